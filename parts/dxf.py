@@ -1,0 +1,154 @@
+"""Writing DXF for a waterjet or laser cutter: closed outlines on named layers, millimetres, nothing else.
+
+Needs no CAD kernel: a flat pattern comes from the dimensions, not from the solid.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from ezdxf import filemanagement
+from ezdxf._options import options
+from ezdxf.document import Drawing
+from ezdxf.entities.lwpolyline import LWPolyline
+from ezdxf.lldxf.const import DXFError
+
+from parts.files import write_bytes
+from solver.errors import WriteError
+from solver.families.base import FlatPattern, Outline, outline_area
+
+Line = tuple[tuple[float, float], tuple[float, float]]
+
+OUTER, INNER, BEND, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "BEND", "MARK", "0"
+COLOURS = {OUTER: 7, INNER: 1, BEND: 5, MARK: 3}
+"""AutoCAD colour index: black or white, red, blue, green."""
+
+MILLIMETRES, METRIC, DECIMAL = 4, 1, 2
+"""Values of $INSUNITS, $MEASUREMENT and $LUNITS."""
+
+NEAREST = 1e-6
+"""Vertices nearer than this, in mm, are one: a cutter's post-processor stumbles over edges without length."""
+
+AREA_TOLERANCE = 1e-9
+"""Relative. Coordinates are written with all their digits, so only rounding stands between."""
+
+
+def write_dxf(
+    pattern: FlatPattern,
+    path: Path,
+    *,
+    name: str,
+    revision: str,
+    single_layer: bool = False,
+    marks: Iterable[Line] = (),
+) -> None:
+    """Write a flat pattern as DXF R2010, one closed LWPOLYLINE per outline, then read the file back.
+
+    name, revision: kept as custom properties of the drawing
+    single_layer: outlines only, all on layer 0, for machines that cut whatever they find: bend lines and
+        marks are left out, as they would be cut through
+    marks: straight lines to engrave, mm
+
+    Raises:
+        WriteError: the file can't be written, or what is read back differs from the pattern.
+    """
+    path = Path(path)
+    document = _document(pattern, name, revision, single_layer, tuple(marks))
+    stream = io.StringIO()
+    with _fixed_meta_data():
+        document.write(stream)
+    write_bytes(path, document.encode(stream.getvalue()))
+    check_dxf(path, pattern, single_layer=single_layer)
+
+
+def check_dxf(path: Path, pattern: FlatPattern, *, single_layer: bool = False) -> None:
+    """Read a cutting file back strictly and hold it against its pattern.
+
+    Raises:
+        WriteError: it can't be read, or has findings, another unit, or other outlines than the pattern.
+    """
+    try:
+        document = filemanagement.readfile(path)
+    except (OSError, DXFError) as error:
+        raise WriteError(f"{path} does not read back as DXF: {error}") from error
+    for problem in _problems(document, pattern, single_layer):
+        raise WriteError(f"{path} does not read back as it was meant: {problem}")
+
+
+@contextmanager
+def _fixed_meta_data() -> Iterator[None]:
+    # The option's name says testing; there is no other way to keep the clock and fresh identifiers out.
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _document(
+    pattern: FlatPattern, name: str, revision: str, single_layer: bool, marks: tuple[Line, ...]
+) -> Drawing:
+    with _fixed_meta_data():
+        document = filemanagement.new("R2010")
+    document.header["$INSUNITS"] = MILLIMETRES
+    document.header["$MEASUREMENT"] = METRIC
+    document.header["$LUNITS"] = DECIMAL
+    properties = {"Part": name, "Revision": revision, "Thickness": f"{pattern.thickness:.10g} mm"}
+    for tag, value in properties.items():
+        document.header.custom_vars.append(tag, value)
+    space = document.modelspace()
+    if not single_layer:
+        for layer, colour in COLOURS.items():
+            document.layers.add(layer, color=colour)
+    # Inner outlines first: cut in this order, the part is still held by the sheet.
+    for layer, outlines in ((INNER, pattern.inner), (OUTER, pattern.outer)):
+        for outline in outlines:
+            attributes = {"layer": SINGLE if single_layer else layer}
+            space.add_lwpolyline(_distinct(outline), format="xyb", close=True, dxfattribs=attributes)
+    if not single_layer:
+        for layer, lines in ((BEND, pattern.bends), (MARK, marks)):
+            for start, end in lines:
+                space.add_line(start, end, dxfattribs={"layer": layer})
+    return document
+
+
+def _distinct(outline: Outline) -> Outline:
+    """Without vertices whose edge has no length."""
+    following = outline[1:] + outline[:1]
+    return tuple(
+        vertex
+        for vertex, after in zip(outline, following, strict=True)
+        if math.dist(vertex[:2], after[:2]) > NEAREST
+    )
+
+
+def _problems(document: Drawing, pattern: FlatPattern, single_layer: bool) -> Iterator[str]:
+    audit = document.audit()
+    for finding in (*audit.errors, *audit.fixes):
+        yield f"the audit finds: {finding.message}"
+    if document.header.get("$INSUNITS") != MILLIMETRES:
+        yield f"$INSUNITS is {document.header.get('$INSUNITS')}, it must be {MILLIMETRES} for millimetres"
+    outer, inner = (SINGLE, SINGLE) if single_layer else (OUTER, INNER)
+    expected = Counter({outer: len(pattern.outer)})
+    expected[inner] += len(pattern.inner)
+    loops = document.modelspace().query("LWPOLYLINE")
+    if Counter(loop.dxf.layer for loop in loops) != +expected:
+        meant = f"{len(pattern.outer)} outer and {len(pattern.inner)} inner are meant"
+        yield f"it has {len(loops)} outlines, {meant}"
+        return
+    areas = []
+    for loop in loops:
+        assert isinstance(loop, LWPolyline)
+        if not loop.closed or loop.dxf.elevation != 0:
+            yield "an outline is not closed or does not lie at z = 0"
+        areas.append(outline_area(tuple((x, y, bulge) for x, y, bulge in loop.get_points("xyb"))))
+    # Written inner outlines first.
+    area = sum(areas[len(pattern.inner) :]) - sum(areas[: len(pattern.inner)])
+    if not abs(area - pattern.area) <= AREA_TOLERANCE * pattern.area:
+        yield f"its outlines hold {area:.6f} mm², {pattern.area:.6f} mm² are meant"

@@ -1,0 +1,70 @@
+"""Rack spacer: a ring between the rack's end and the inner tie-rod joint that lets the rack travel further."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from solver.families.base import FlatPattern, PartDimensions, circle_outline, least, most
+
+
+@dataclass(frozen=True)
+class RackSpacerDimensions(PartDimensions):
+    """A ring, base at z = 0, axis along z; mm.
+
+    outside_diameter: to suit the rack's end, smaller than the housing bore it passes into
+    bore_diameter: clears the joint's stud
+    thickness: the extra rack travel it gives
+    chamfer: 45° edge break on all four edges
+    """
+
+    family: ClassVar[str] = "rack-spacer"
+    title: ClassVar[str] = "rack spacer"
+
+    outside_diameter: float
+    bore_diameter: float
+    thickness: float
+    chamfer: float
+
+    @property
+    def wall(self) -> float:
+        """Radial width of the ring, mm."""
+        return (self.outside_diameter - self.bore_diameter) / 2
+
+    @property
+    def face_area(self) -> float:
+        """Area in mm² of one flat face inside its chamfers: what carries the stop load."""
+        c = 2 * self.chamfer
+        return math.pi / 4 * ((self.outside_diameter - c) ** 2 - (self.bore_diameter + c) ** 2)
+
+    def problems(self) -> Iterator[str]:
+        yield from least("bore diameter", self.bore_diameter, 4.0, "smallest stud this part is made for")
+        yield from most("outside diameter", self.outside_diameter, 80.0, "no rack end is larger")
+        yield from least("wall", self.wall, 2.0, "a thinner ring crushes against the rack's shoulder")
+        yield from least("thickness", self.thickness, 1.0, "a thinner ring is a shim, not a spacer")
+        yield from most("thickness", self.thickness, 25.0, "no stud is long enough")
+        yield from least("chamfer", self.chamfer, 0.2, "edges must be broken")
+        yield from most("chamfer", self.chamfer, self.thickness / 3, "a third of the thickness")
+        yield from most("chamfer", self.chamfer, self.wall / 4, "a quarter of the wall")
+
+    @property
+    def volume(self) -> float:
+        """π/4 (D² − d²) t less the four chamfers, each a triangle c²/2 swept round by Pappus."""
+        c, outer, inner = self.chamfer, self.outside_diameter / 2, self.bore_diameter / 2
+        ring = math.pi * (outer**2 - inner**2) * self.thickness
+        chamfers = 2 * math.pi * c**2 / 2 * ((outer - c / 3) + (inner + c / 3))
+        return ring - 2 * chamfers
+
+    @property
+    def envelope(self) -> tuple[float, float, float]:
+        return (self.outside_diameter, self.outside_diameter, self.thickness)
+
+    def flat_pattern(self) -> FlatPattern:
+        """The ring as cut from plate; the chamfers are made afterwards."""
+        return FlatPattern(
+            thickness=self.thickness,
+            outer=(circle_outline(0, 0, self.outside_diameter),),
+            inner=(circle_outline(0, 0, self.bore_diameter),),
+        )

@@ -1,0 +1,285 @@
+"""Both corners on one rack: a measured car with changes applied, assembled and standing on its tyres."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from solver.car import Car, Changes, CornerPoints, Side, Wheel
+from solver.corner import Corner, Pose, branch_at, over_centre_angle, pose_corner, pose_with_steer
+from solver.errors import GeometryError
+from solver.measures import contact_centre, steer_angle
+from solver.roots import bracketed_root, secant_root
+from solver.tyre import Tyre, tyre_of
+from solver.vectors import Array, length, unit
+
+ARM_SWING = math.radians(40)
+"""No strut front end swings its arm further than this from the measured ride height."""
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """One corner of the assembled front end.
+
+    ride_angle: arm angle at ride height, rad
+    toe: static toe that results, rad, positive in
+    """
+
+    side: Side
+    corner: Corner
+    ride_angle: float
+    toe: float
+
+
+@dataclass(frozen=True)
+class FrontEnd:
+    """A car with changes applied, at ride height; mm and radians.
+
+    ground: height of the ground in the body's axes: 0 as measured
+    rack_stop: rack displacement at its stop, spacer included
+    """
+
+    car: Car
+    changes: Changes
+    tyre: Tyre
+    left: Assembly
+    right: Assembly
+    ground: float
+    rack_stop: float
+
+    @cached_property
+    def left_sign(self) -> int:
+        """Sign of the rack displacement that turns the wheels to the left."""
+        right, left = steer_angle(self.at_ride_height(np.array([-5.0, 5.0]))[0])
+        return 1 if left > right else -1
+
+    @property
+    def sides(self) -> tuple[Assembly, Assembly]:
+        """Left and right."""
+        return (self.left, self.right)
+
+    def arm_angles(self, assembly: Assembly, travel: Array) -> Array:
+        """Arm angles in radians for wheel travels in mm (bump positive), with the rack centred.
+
+        Raises:
+            GeometryError: a travel is out of the arm's or the strut's reach.
+        """
+
+        corner, radius = assembly.corner, _loaded_radius(self.tyre)
+        travel = np.asarray(travel, float)
+
+        def excess(angle: Array) -> Array:
+            pose = pose_corner(corner, angle, np.zeros_like(angle))
+            return contact_centre(pose, radius)[..., 2] - self.ground - travel
+
+        lift = float(np.linalg.norm(np.cross(corner.pivot_axis, corner.arm_ball - corner.pivot)))
+        ride = np.full(travel.shape, assembly.ride_angle)
+        angles = secant_root(excess, ride, ride + np.where(travel == 0, 1e-3, travel / lift))
+        if not np.all(np.isfinite(angles) & (np.abs(angles) < 2 * ARM_SWING)):
+            raise GeometryError(
+                f"{assembly.side} corner: the suspension can't travel from {-travel.min():.0f} mm droop to "
+                f"{travel.max():.0f} mm bump; check bump and droop travel and the strut's points"
+            )
+        return angles
+
+    def poses(self, assembly: Assembly, rack: Array, travel: Array) -> Pose:
+        """Poses of one corner over rack displacements (..., n) × wheel travels (m,): shape (..., n, m)."""
+        angles = self.arm_angles(assembly, np.asarray(travel, float))
+        return pose_corner(assembly.corner, angles, np.asarray(rack, float)[..., None])
+
+    def at_ride_height(self, rack: Array) -> tuple[Pose, Pose]:
+        """Left and right poses at ride height for rack displacements (n,)."""
+        rack = np.asarray(rack, float)
+        left, right = (
+            pose_corner(a.corner, np.full(rack.shape, a.ride_angle), rack) for a in (self.left, self.right)
+        )
+        return left, right
+
+    def travels(self, count: int) -> Array:
+        """Wheel travels from full droop to full bump, mm; 0 is among them when ``count`` is odd and over 2."""
+        half = count // 2
+        droop = np.linspace(-self.car.droop_travel, 0, half + 1)[:-1]
+        return np.concatenate([droop, np.linspace(0, self.car.bump_travel, half + 1)])
+
+
+def assemble(car: Car, changes: Changes) -> FrontEnd:
+    """The front end after the changes, at ride height, toe restored by the tie rod unless its length is given.
+
+    The body keeps its height over the wheel centres as the springs hold it, less the ride-height drop; a
+    larger tyre therefore lifts it by the difference of the loaded radii.
+
+    Raises:
+        GeometryError: the points can't be assembled.
+        TyreSizeError: from `solver.tyre`.
+    """
+    measured = tyre_of(car.wheel)
+    heights = [_standing_radius(points) for points in (car.left, car.right)]
+    loaded = measured.loaded_radius or sum(heights) / 2
+    measured = replace(measured, loaded_radius=loaded)
+    if not 0.35 * measured.outside_diameter < loaded <= 0.5 * measured.outside_diameter + 1.0:
+        raise GeometryError(
+            f"the wheel centre stands {loaded:.1f} mm over the ground, but a {measured.size} tyre has a radius of "
+            f"{measured.outside_diameter / 2:.1f} mm; measure the wheel centre's height or the tyre again"
+        )
+    wheel = changes.wheel or car.wheel
+    tyre = _fitted_tyre(measured, wheel) if changes.wheel else measured
+    ground = changes.ride_height_drop - (_loaded_radius(tyre) - loaded)
+    inset = wheel.offset - car.wheel.offset
+    left = _assemble_corner(car, car.left, "left", changes, tyre, ground, inset)
+    right = _assemble_corner(car, car.right, "right", changes, tyre, ground, inset)
+    stop = car.rack.travel_each_side + changes.rack_spacer
+    return FrontEnd(car, changes, tyre, left, right, ground, stop)
+
+
+def link_points(car: Car, points: CornerPoints) -> tuple[Array, Array]:
+    """Inner end of the link that will be cut, and its unit vector outwards to the ball joint, as measured."""
+    front, rear = np.array(points.arm_front_pivot), np.array(points.arm_rear_pivot)
+    starts = {"front pivot": front, "rear pivot": rear, "between pivots": (front + rear) / 2}
+    start = starts[car.arm.link_start]
+    return start, unit(np.array(points.ball_joint) - start)
+
+
+def points_of(car: Car, side: Side) -> CornerPoints:
+    """The measured points of one side."""
+    return car.left if side == "left" else car.right
+
+
+def _fitted_tyre(measured: Tyre, wheel: Wheel) -> Tyre:
+    """The new tyre; unless its loaded radius is given it is pressed in as far as the measured one."""
+    tyre = tyre_of(wheel)
+    if tyre.loaded_radius is not None:
+        return tyre
+    pressed = measured.outside_diameter / 2 - _loaded_radius(measured)
+    return replace(tyre, loaded_radius=tyre.outside_diameter / 2 - pressed)
+
+
+def _loaded_radius(tyre: Tyre) -> float:
+    if tyre.loaded_radius is None:
+        raise GeometryError(f"the loaded radius of {tyre.size} is not known")
+    return tyre.loaded_radius
+
+
+def _standing_radius(points: CornerPoints) -> float:
+    """Radius of a thin disc about the wheel centre that touches the ground, z = 0."""
+    return points.wheel_centre[2] / math.cos(points.camber)
+
+
+def _assemble_corner(
+    car: Car, points: CornerPoints, side: Side, changes: Changes, tyre: Tyre, ground: float, inset: float
+) -> Assembly:
+    sign = 1 if side == "left" else -1
+    corner = _changed_corner(car, points, side, changes, inset)
+    steer = -sign * points.toe
+    radius = _loaded_radius(tyre)
+
+    def height(angle: Array) -> Array:
+        pose, _ = pose_with_steer(corner, angle, steer)
+        return contact_centre(pose, radius)[..., 2] - ground
+
+    swing = np.linspace(-ARM_SWING, ARM_SWING, 33)
+    heights = height(swing)
+    rising = np.flatnonzero((heights[:-1] <= 0) & (heights[1:] > 0))
+    if not rising.size:
+        raise GeometryError(
+            f"{side} corner: no arm angle brings the tyre to the ground; check strut top, damper point, "
+            "ball joint and wheel centre, and the ride-height drop"
+        )
+    nearest = rising[np.argmin(np.abs(swing[rising]))]
+    angle = bracketed_root(height, swing[nearest : nearest + 1], swing[nearest + 1 : nearest + 2])
+    pose, rod = pose_with_steer(corner, angle, steer)
+    if over_centre_angle(pose)[0] < math.radians(2):
+        raise GeometryError(
+            f"{side} corner: steering arm and tie rod lie in one line with the wheel straight ahead; "
+            "check pickup, ball joint and inner tie-rod joint"
+        )
+    corner = replace(corner, tie_rod=float(rod[0]), branch=branch_at(pose))
+    ride = float(angle[0])
+    if changes.tie_rod_length is None:
+        return Assembly(side, corner, ride, points.toe)
+    return _with_given_rod(corner, side, ride, changes.tie_rod_length, height_of=radius, ground=ground)
+
+
+def _with_given_rod(
+    corner: Corner, side: Side, ride: float, rod: float, height_of: float, ground: float
+) -> Assembly:
+    """The corner with a tie rod of given length: toe is what comes out, ride height is found again."""
+    corner = replace(corner, tie_rod=rod)
+
+    def height(angle: Array) -> Array:
+        pose = pose_corner(corner, angle, np.zeros_like(angle))
+        return contact_centre(pose, height_of)[..., 2] - ground
+
+    low, high = np.array([ride - 0.05]), np.array([ride + 0.05])
+    angle = bracketed_root(height, low, high)
+    pose = pose_corner(corner, angle, np.zeros(1))
+    if not pose.reachable.all():
+        raise GeometryError(
+            f"{side} corner: a tie rod of {rod:.1f} mm can't be fitted with the rack centred; "
+            "leave tie_rod_length out to have its length solved"
+        )
+    return Assembly(side, corner, float(angle[0]), -corner.side * float(steer_angle(pose)[0]))
+
+
+def _changed_corner(car: Car, points: CornerPoints, side: Side, changes: Changes, inset: float) -> Corner:
+    sign = 1 if side == "left" else -1
+    front, rear = np.array(points.arm_front_pivot), np.array(points.arm_rear_pivot)
+    ball, top = np.array(points.ball_joint), np.array(points.strut_top)
+    _apart(side, "arm front pivot", front, "arm rear pivot", rear, 20.0)
+    axis = unit(front - rear)
+    lift = float(np.cross(axis, ball - rear)[2])
+    if abs(lift) < 50.0:
+        raise GeometryError(
+            f"{side} corner: the ball joint lies within {abs(lift):.0f} mm of the arm's pivot axis, so the arm "
+            "can't lift it; check both arm pivots and the ball joint"
+        )
+    axis = axis * np.sign(lift)
+    damper = np.array(points.damper_point)
+    _apart(side, "strut top", top, "damper point", damper, 50.0)
+    _apart(side, "strut top", top, "ball joint", ball, 150.0)
+    _, link = link_points(car, points)
+    spin = _spin_axis(sign, points.toe, points.camber)
+    rack = np.array(car.rack.direction)
+    inner = np.array(points.inner_joint) + np.array(changes.rack_shift.on(side))
+    inner = inner + sign * changes.rack_spacer * rack
+    drop = np.array([0.0, 0.0, -changes.ball_joint_drop])
+    pickup = np.array(points.pickup) + np.array(changes.pickup_move.on(side))
+    _apart(side, "pickup", pickup, "ball joint", ball, 30.0)
+    _apart(side, "pickup", pickup, "inner tie-rod joint", inner, 60.0)
+    return Corner(
+        side=sign,
+        pivot=rear,
+        pivot_axis=axis,
+        arm_ball=ball + changes.arm_extension * link,
+        strut_top=top + np.array(changes.strut_top_shift.on(side)),
+        inner_joint=inner,
+        rack_direction=rack,
+        knuckle_ball=ball + drop,
+        damper_point=damper,
+        damper_direction=unit(top - damper),
+        pickup=pickup,
+        wheel_centre=np.array(points.wheel_centre) - sign * inset * spin,
+        spin_axis=spin,
+        tie_rod=float(length(pickup - inner)),
+        branch=1,
+    )
+
+
+def _spin_axis(side: int, toe: float, camber: float) -> Array:
+    """Unit vector of the wheel's axis, pointing left, from toe (positive in) and camber."""
+    steer, tilt = -side * toe, -side * camber
+    return np.array(
+        [-math.sin(steer) * math.cos(tilt), math.cos(steer) * math.cos(tilt), math.sin(tilt)]
+    )
+
+
+def _apart(side: Side, a: str, at_a: Array, b: str, at_b: Array, limit: float) -> None:
+    distance = float(length(at_a - at_b))
+    if not distance >= limit:
+        raise GeometryError(
+            f"{side} corner: {a} and {b} are {distance:.1f} mm apart, at least {limit:.0f} mm are expected; "
+            "measure both again"
+        )
+

@@ -1,0 +1,214 @@
+"""The answer to a job: the car as measured and as modified, what limits it, and the parts it takes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.car import Changes, Goal, Job, Side
+from solver.clearance import gap, obstacles
+from solver.corner import over_centre_angle
+from solver.front_end import Assembly, FrontEnd, assemble
+from solver.limits import BEYOND_STOP, TURNS, Limit, limits_in_order, over_centre_travel_left, rack_sign
+from solver.measures import (
+    axis_on_ground,
+    camber_angle,
+    caster_angle,
+    contact_centre,
+    ideal_outer_angle,
+    inclination_angle,
+    kerb_to_kerb,
+    percent_ackermann,
+    scrub_radius_and_trail,
+    steer_angle,
+)
+from solver.search import Sized, displacement, size_changes, track, usable_stop
+
+
+@dataclass(frozen=True)
+class CornerState:
+    """One corner at ride height, rack centred; mm and radians."""
+
+    side: Side
+    camber: float
+    toe: float
+    caster: float
+    inclination: float
+    scrub_radius: float
+    trail: float
+    tie_rod: float
+    strut_gap: float
+
+
+@dataclass(frozen=True)
+class TurnState:
+    """One turn at its lock, the first limit met; mm and radians.
+
+    lock: steer angle of the inner wheel, positive; outer: of the outer wheel
+    rack: displacement from the centre, positive
+    stop_lock: steer angle that the rack's own stop would allow
+    over_centre: least over-centre margin of either wheel at ride height; over_centre_travel: rack travel left to it
+    limits: all limits within reach of the sweep, in the order they are met
+    """
+
+    turn: Side
+    lock: float
+    outer: float
+    ideal_outer: float
+    percent_ackermann: float
+    turning_circle: float
+    rack: float
+    stop_lock: float
+    over_centre: float
+    over_centre_travel: float
+    limits: tuple[Limit, ...]
+
+    @property
+    def first_limit(self) -> Limit:
+        """What is met first."""
+        return self.limits[0]
+
+
+@dataclass(frozen=True)
+class State:
+    """The front end in one condition, as measured or as modified; track in mm, turns of the steering wheel."""
+
+    front_end: FrontEnd
+    left: CornerState
+    right: CornerState
+    left_turn: TurnState
+    right_turn: TurnState
+    track: float
+    turns_lock_to_lock: float
+
+    def turn(self, turn: Side) -> TurnState:
+        """The state at lock of one turn."""
+        return self.left_turn if turn == "left" else self.right_turn
+
+    @property
+    def lock(self) -> float:
+        """The lesser lock of both turns, rad."""
+        return min(self.left_turn.lock, self.right_turn.lock)
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The answer to a job, parts apart (`solver.sizing`).
+
+    as_measured: the car as it stands; as_modified: with all changes
+    answer: one sentence when the goal is out of reach, None when it is met
+    """
+
+    job: Job
+    sized: Sized
+    as_measured: State
+    as_modified: State
+    answer: str | None
+
+    @property
+    def changes(self) -> Changes:
+        """All changes, sized ones included."""
+        return self.sized.changes
+
+    @property
+    def goal_met(self) -> bool:
+        """True when the wanted lock is reached both ways before any limit."""
+        return self.answer is None
+
+
+def solve(job: Job) -> Solution:
+    """The answer to a job.
+
+    Raises:
+        GeometryError, TyreSizeError: the car, measured or modified, can't be assembled.
+    """
+    sized = size_changes(job)
+    measured = state_of(assemble(job.car, Changes()), job.goal)
+    modified = state_of(sized.front_end, job.goal)
+    return Solution(job, sized, measured, modified, _answer(job, sized, modified))
+
+
+def state_of(front_end: FrontEnd, goal: Goal) -> State:
+    """All measures of a front end."""
+    limits = limits_in_order(front_end, goal, front_end.rack_stop + BEYOND_STOP)
+    turns = [_turn_state(front_end, turn, limits[turn]) for turn in TURNS]
+    corners = [_corner_state(front_end, a) for a in front_end.sides]
+    lock_to_lock = sum(t.rack for t in turns) / front_end.car.rack.travel_per_turn
+    return State(front_end, *corners, *turns, track(front_end), lock_to_lock)
+
+
+def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
+    pose = front_end.at_ride_height(np.zeros(1))[0 if assembly.side == "left" else 1]
+    radius = front_end.tyre.loaded_radius or 0.0
+    scrub, trail = scrub_radius_and_trail(pose, radius)
+    tube = next(o for o in obstacles(front_end, assembly) if o.name == "strut tube")
+    return CornerState(
+        side=assembly.side,
+        camber=float(camber_angle(pose)[0]),
+        toe=assembly.toe,
+        caster=float(caster_angle(pose)[0]),
+        inclination=float(inclination_angle(pose)[0]),
+        scrub_radius=float(scrub[0]),
+        trail=float(trail[0]),
+        tie_rod=assembly.corner.tie_rod,
+        strut_gap=float(gap(front_end.tyre.grown(), tube, pose)[0]),
+    )
+
+
+def _turn_state(front_end: FrontEnd, turn: Side, limits: list[Limit]) -> TurnState:
+    rack = min(limits[0].rack, usable_stop(front_end))
+    poses = front_end.at_ride_height(displacement(front_end, turn, rack))
+    inner, outer = poses if turn == "left" else poses[::-1]
+    steer_inner, steer_outer = (float(abs(steer_angle(p)[0])) for p in (inner, outer))
+    radius = front_end.tyre.loaded_radius or 0.0
+    straight = front_end.at_ride_height(np.zeros(1))
+    feet = [axis_on_ground(p, contact_centre(p, radius)[..., 2])[0] for p in straight]
+    wheelbase = front_end.car.wheelbase
+    ideal = float(ideal_outer_angle(np.array(steer_inner), feet[0][1] - feet[1][1], wheelbase))
+    ahead = float(contact_centre(outer, radius)[0, 0])
+    sign = rack_sign(front_end, turn)
+    stop_limit = next(x for x in limits if x.name == "rack stop")
+    return TurnState(
+        turn=turn,
+        lock=steer_inner,
+        outer=steer_outer,
+        ideal_outer=ideal,
+        percent_ackermann=float(percent_ackermann(steer_inner, steer_outer, ideal)),
+        turning_circle=kerb_to_kerb(steer_outer, ahead, wheelbase, front_end.tyre.section_width),
+        rack=rack,
+        stop_lock=stop_limit.lock,
+        over_centre=min(float(over_centre_angle(p)[0]) for p in poses),
+        over_centre_travel=min(over_centre_travel_left(front_end, a, sign * rack) for a in front_end.sides),
+        limits=tuple(limits),
+    )
+
+
+def _answer(job: Job, sized: Sized, modified: State) -> str | None:
+    goal = job.goal
+    worst = min((modified.left_turn, modified.right_turn), key=lambda t: t.lock)
+    degrees = math.degrees
+    if worst.lock < goal.lock - 1e-6:
+        by_bracket = worst.rack < worst.first_limit.rack
+        first = "the stop bracket, set just before the rack's stop," if by_bracket else worst.first_limit.name
+        return (
+            f"{degrees(goal.lock):.1f}° of lock is out of reach: {first} comes first at "
+            f"{degrees(worst.lock):.1f}° in the {worst.turn} turn, {degrees(goal.lock - worst.lock):.1f}° short. "
+            f"Spacer: {sized.spacer_reason}. Arm extension: {sized.extension_reason}. The nearest goal in reach "
+            f"with the changes of this job is {math.floor(degrees(worst.lock) * 10) / 10:.1f}°"
+        )
+    if goal.track is not None and modified.track < goal.track - 1e-6:
+        return (
+            f"a track of {goal.track:.0f} mm is out of reach: {modified.track:.0f} mm is had with "
+            f"{sized.changes.arm_extension:.1f} mm of arm extension, the most that the job allows"
+        )
+    for corner in (modified.left, modified.right):
+        if corner.strut_gap < goal.clearance - 1e-6:
+            return (
+                f"the {corner.side} tyre is {corner.strut_gap:.1f} mm from the strut tube where "
+                f"{goal.clearance:.1f} mm is wanted. The strut turns with the wheel, so neither lock nor arm "
+                f"length changes that: an offset {goal.clearance - corner.strut_gap:.1f} mm lower, or a narrower "
+                "tyre, does"
+            )
+    return None
