@@ -110,6 +110,8 @@ def check_step(path: Path, *, name: str, revision: str, volume: float) -> None:
     Raises:
         WriteError: it can't be read, or holds another name, revision, unit, or volume.
     """
+    STEPCAFControl.STEPCAFControl_Controller.Init_s()
+    Interface.Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
     reader = STEPCAFControl.STEPCAFControl_Reader()
     reader.SetNameMode(True)
     reader.SetPropsMode(True)
@@ -180,6 +182,7 @@ def _encode(document: Any, product: Product, originating_system: str, schema: st
     accepted = [
         static.SetCVal_s("write.step.schema", SCHEMAS[schema]),
         static.SetCVal_s("write.step.unit", "MM"),
+        static.SetCVal_s("xstep.cascade.unit", "MM"),
         static.SetIVal_s(
             "write.surfacecurve.mode", 0
         ),  # no pcurves: a third of the size, and readers rebuild them

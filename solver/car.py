@@ -7,7 +7,7 @@ the front wheel centres at the measured ride height. Lengths in mm, angles in ra
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
 Vector = tuple[float, float, float]
 
@@ -39,7 +39,7 @@ class CornerPoints:
 
     def mirrored(self) -> CornerPoints:
         """The same corner on the other side of the car."""
-        flip = {
+        flip: dict[str, Any] = {
             name: (value[0], -value[1], value[2])
             for name, value in vars(self).items()
             if isinstance(value, tuple)
@@ -91,11 +91,13 @@ class Arm:
 
     link_start: the pivot the link that will be cut starts from
     clear_radius: radius of a round bar that would contain the arm, for clearance; mm
+    cut_distance: from the ball joint to where the arm will be cut, mm; None for the middle of the link
     """
 
     section: ArmSection
     link_start: Literal["front pivot", "rear pivot", "between pivots"]
     clear_radius: float
+    cut_distance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -244,10 +246,10 @@ class Goal:
 
 @dataclass(frozen=True)
 class PartChoices:
-    """Materials that the builder can get, by the names of the material table, and the plate's thickness in mm."""
+    """What the builder can get: names of the material table, and the thickness of the plate in mm."""
 
     rack_spacer_material: str = "S355"
-    sleeve_material: str = "E355"
+    sleeve_material: str = "S355"
     bracket_material: str = "S355"
     plate_material: str = "S235JR"
     plate_thickness: float = 1.5

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from locksweep.job.corner_checks import corner_problems, side_problem
 from locksweep.job.findings import KeyPath, Problem
 from locksweep.job.reading import Reading
-from solver.car import Side, Vector
+from solver.car import Side, Vector, Wheel
+from solver.errors import TyreSizeError
 
 LEAST_RACK_ACROSS = 0.8
 """Share of the rack's direction that must be sideways: a rack lies across the car, within some 35°."""
@@ -117,6 +118,30 @@ def _wheel(reading: Reading, table: KeyPath) -> Iterator[Problem]:
     if radius is not None and diameter is not None and radius > diameter / 2:
         expected = f"at most half of outside_diameter, {reading.shown(*table, 'outside_diameter')}"
         yield Problem((*table, "loaded_radius"), reading.shown(*table, "loaded_radius"), expected)
+    yield from _tyre_on_rim(reading, table)
+
+
+def _tyre_on_rim(reading: Reading, table: KeyPath) -> Iterator[Problem]:
+    """The tyre must go on the rim, which for a change of one of the two is the measured other one."""
+    tyre, rim = (
+        (*(table if reading.given((*table, key)) else ("wheel",)), key) for key in ("tyre", "rim_width")
+    )
+    if table not in (tyre[:-1], rim[:-1]):
+        return
+    size, width = reading.text(*tyre), reading.quantity(*rim)
+    diameter = reading.quantity(*table, "outside_diameter")
+    if size is None or width is None:
+        return
+    from solver.tyre import tyre_of
+
+    try:
+        tyre_of(Wheel(size, width, 0.0, outside_diameter=diameter))
+    except TyreSizeError as error:
+        at = rim if rim[:-1] == table else tyre
+        found = f"{reading.shown(*tyre, dimension=None)} on a rim of {reading.shown(*rim)}"
+        if diameter is not None:
+            found += f" with an outside diameter of {reading.shown(*table, 'outside_diameter')}"
+        yield Problem(at, found, "a tyre that fits its rim", str(error))
 
 
 def _tie_rod(reading: Reading) -> Iterator[Problem]:

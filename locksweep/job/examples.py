@@ -10,25 +10,32 @@ from locksweep.demo_jobs import STARTERS, demo_text
 from locksweep.job.findings import KeyPath
 from locksweep.job.units import FileUnits
 
-LONGEST = 100
+LONGEST = 130
 
+# Key: value in mm, value in inches.
 _NOT_IN_THE_DEMOS = {
-    "mm": {
-        "tie_rod_length": "tie_rod_length = 370",
-        "rack_shift": "rack_shift = { forward = 10, up = -5 }",
-        "pickup_move": "pickup_move = { forward = 10, outward = -5 }",
-        "strut_top_shift": "strut_top_shift = { forward = -10, outward = -5 }",
-        "tooth_travel": "tooth_travel = 82",
-        "direction": "direction = [0, 1, 0]",
-    },
-    "in": {
-        "tie_rod_length": 'tie_rod_length = "14 1/2 in"',
-        "rack_shift": 'rack_shift = { forward = "3/8 in", up = "-1/4 in" }',
-        "pickup_move": 'pickup_move = { forward = "3/8 in", outward = "-1/4 in" }',
-        "strut_top_shift": 'strut_top_shift = { forward = "-3/8 in", outward = "-1/4 in" }',
-        "tooth_travel": 'tooth_travel = "3 1/4 in"',
-        "direction": "direction = [0, 1, 0]",
-    },
+    "track": ("1460", '"57 1/2 in"'),
+    "max_arm_extension": ("45", '"1 3/4 in"'),
+    "direction": ("[0, 1, 0]", "[0, 1, 0]"),
+    "tooth_travel": ("82", '"3 1/4 in"'),
+    "diameter": ("35", '"1 3/8 in"'),
+    "width": ("40", '"1 5/8 in"'),
+    "height": ("30", '"1 1/4 in"'),
+    "wall": ("4", '"5/32 in"'),
+    "corner_radius": ("6", '"1/4 in"'),
+    "tube_radius": ("25.5", '"1 in"'),
+    "tube_diameter": ("51", '"2 in"'),
+    "outside_diameter": ("614", '"24 1/8 in"'),
+    "section_width": ("201", '"7 7/8 in"'),
+    "loaded_radius": ("300", '"11 3/4 in"'),
+    "rack_spacer": ("8", '"5/16 in"'),
+    "arm_extension": ("25", '"1 in"'),
+    "tie_rod_length": ("370", '"14 1/2 in"'),
+    "ball_joint_drop": ("20", '"3/4 in"'),
+    "ride_height_drop": ("15", '"5/8 in"'),
+    "pickup_move": ("{ forward = 10, outward = -5 }", '{ forward = "3/8 in", outward = "-1/4 in" }'),
+    "rack_shift": ("{ forward = 5, up = -3 }", '{ forward = "1/4 in", up = "-1/8 in" }'),
+    "strut_top_shift": ("{ forward = -10, outward = -5 }", '{ forward = "-3/8 in", outward = "-1/4 in" }'),
 }
 
 
@@ -55,6 +62,8 @@ def _pair(key: str, value: Any, path: KeyPath) -> str:
         return _cut(f"[{table}] with {', '.join(f'{k} = {_value(v)}' for k, v in value.items())}")
     if isinstance(value, list) and value and isinstance(value[0], dict):
         return _cut(f"[[{key}]] with {', '.join(f'{k} = {_value(v)}' for k, v in value[0].items())}")
+    if isinstance(value, list) and value and isinstance(value[0], list):
+        value = value[:3]  # Three points of a panel tell how the rest goes.
     return _cut(f"{key} = {_value(value)}")
 
 
@@ -79,8 +88,10 @@ def _elsewhere(path: KeyPath, units: FileUnits) -> str:
         return example_for(("car", "left", *path[2:]), units)
     if path[:2] == ("changes", "wheel"):
         return example_for(("wheel", *path[2:]), units)
-    keys = [step for step in path if isinstance(step, str)]
-    return _NOT_IN_THE_DEMOS[units].get(next((k for k in keys if k in _NOT_IN_THE_DEMOS[units]), ""), "")
+    for step in path:
+        if step in _NOT_IN_THE_DEMOS:
+            return f"{step} = {_NOT_IN_THE_DEMOS[str(step)][units == 'in']}"
+    return ""
 
 
 @cache

@@ -58,7 +58,7 @@ def _missing(path: KeyPath, units: FileUnits) -> Problem:
 
 def _unknown(path: KeyPath) -> Problem:
     key, table = str(path[-1]), path[:-1]
-    known = list(_keys(table))
+    known = list(table_keys(table))
     close = difflib.get_close_matches(key.lower(), known, 1, cutoff=0.6)
     hint = f'did you mean "{close[0]}"?' if close else ""
     if not close and key in _homes():
@@ -95,7 +95,8 @@ def _kind(path: KeyPath) -> Any:
     return kind
 
 
-def _keys(path: KeyPath) -> dict[str, Any]:
+def table_keys(path: KeyPath) -> dict[str, Any]:
+    """What the schema has under each key of the table at a path; nothing if there is no table."""
     kind = _kind(path)
     return _fields(kind) if isinstance(kind, type) and issubclass(kind, BaseModel) else {}
 
@@ -124,7 +125,7 @@ def _homes() -> dict[str, str]:
     tables: list[KeyPath] = [()]
     while tables:
         table = tables.pop()
-        for key, kind in _keys(table).items():
+        for key, kind in table_keys(table).items():
             path = (*table, key)
             inner = get_args(kind)[0] if get_origin(kind) is list else kind
             if isinstance(inner, type) and issubclass(inner, BaseModel):

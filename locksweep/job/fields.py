@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import difflib
 import math
-import re
 from collections.abc import Callable
 from typing import Any
 
@@ -17,6 +16,7 @@ from locksweep.job.quantities import BadValueError, in_words, parse_quantity, wr
 from locksweep.job.threads import parse_thread
 from locksweep.job.units import DEGREE, INCH, Dimension, FileUnits
 from solver.car import Vector
+from solver.errors import TyreSizeError
 
 FARTHEST = 3000.0
 """Of a coordinate from the origin, mm: nothing at a front end lies further away."""
@@ -147,25 +147,36 @@ class Shift(Field):
 
 
 class Text(Field):
-    """A name or designation: one line of printable characters.
+    """A name or designation: one line of printable characters."""
 
-    pattern: that it must match as a whole, if any
-    """
-
-    def __init__(self, expected: str = "a name in quotes", pattern: str = "", hint: str = "") -> None:
+    def __init__(self, expected: str = "a name in quotes") -> None:
         self.expected = expected
-        self.pattern = re.compile(pattern, re.ASCII) if pattern else None
-        self.hint = hint
 
     def read(self, value: object, units: FileUnits) -> str:
         """Without space around it."""
         text = value.strip() if isinstance(value, str) else ""
         if not text or not text.isprintable() or len(text) > LONGEST_NAME:
-            limit = "" if self.pattern else f", one line of at most {LONGEST_NAME} characters"
-            raise BadValueError(written(value), self.expected + limit, self.hint)
-        if self.pattern and not self.pattern.fullmatch(text):
-            raise BadValueError(written(value), self.expected, self.hint)
+            expected = f"{self.expected}, one line of at most {LONGEST_NAME} characters"
+            raise BadValueError(written(value), expected)
         return text
+
+
+class Tyre(Field):
+    """A tyre size."""
+
+    def read(self, value: object, units: FileUnits) -> str:
+        """The size string without space around it."""
+        # Loads NumPy, which a look at the schema does not need.
+        from solver.tyre import parse_size
+
+        try:
+            if not isinstance(value, str):
+                raise TyreSizeError("no text")
+            parse_size(value)
+        except TyreSizeError:
+            expected = "a tyre size that is made: section width in mm / height in percent, R, rim in inches"
+            raise BadValueError(written(value), expected, "copy it from the tyre's side wall") from None
+        return value.strip()
 
 
 class Choice(Field):

@@ -9,19 +9,12 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict
 from pydantic import Field as Key
 
-from locksweep.job.fields import Choice, Direction, Panel, Point, Quantity, Shift, Text, Thread
+from locksweep.job.fields import Choice, Direction, Panel, Point, Quantity, Shift, Text, Thread, Tyre
 from solver.car import FixedTo, Vector
 
 Name = Annotated[str, Text()]
 Material = Annotated[str, Text("a material in quotes")]
-TyreSize = Annotated[
-    str,
-    Text(
-        "a tyre size: section width in mm, height in percent, R, rim diameter in inches",
-        r"\d{3}/\d{2}\s?Z?R\s?\d{2}(?:\s.*)?",
-        "copy it from the tyre's side wall",
-    ),
-]
+TyreSize = Annotated[str, Tyre()]
 Units = Literal["mm", "in"]
 SideOrBoth = Annotated[Literal["left", "right", "both"], Choice("left", "right", "both")]
 FixedToPart = Annotated[FixedTo, Choice("body", "arm", "knuckle")]

@@ -173,7 +173,7 @@ def test_every_key_has_an_example(units: str) -> None:
 
 
 def test_the_error_is_the_one_of_the_project_and_survives_pickling() -> None:
-    """It is caught by the root class, as a JobFileError or a ValueError, and can be sent between processes."""
+    """It is caught by the root class, as a JobFileError or a ValueError, and it can be pickled."""
     error = findings_of(changed(REAR, "wall = 4", "wall = -4"))
     assert isinstance(error, JobFileError)
     assert isinstance(error, LocksweepError)

@@ -21,8 +21,9 @@ SCRAPS = st.one_of(
         [
             "", " ", "\n", "[", "]", "{", "}", '"', "'", "=", ",", ".", "#", "-", "nan", "inf", "true",
             "1e400", "[]", "{}", "[[[]]]", '""', "0", "-1", "1979-05-27", "07:32:00", "0xff", "[rack]",
-            "[[stop]]", "[car.left]", "[car]", "[changes]", "a.b.c = 1", '"5 deg"', '"1/0 in"', '"٣"', "\x00", "\ufeff",
-            "\r", "\r\n", '"""', "'''", '"\\u0000unreadable value on line 3"', "[car.corner_masses]\n",
+            "[[stop]]", "[car.left]", "[car]", "[changes]", "a.b.c = 1", '"5 deg"', '"1/0 in"', '"٣"',
+            "\x00", "\ufeff", "\r", "\r\n",
+            '"""', "'''", '"\\u0000unreadable value on line 3"', "[car.corner_masses]\n",
             "side = 3\n", "name = []\n", "panel = [[1,2,3]]\n", "from = 1\n", "inf, inf, inf", "[nan, 1, 1]",
         ]
     ),

@@ -172,9 +172,9 @@ def test_a_solid_arm_needs_no_wall() -> None:
 
 def test_part_choices_have_usual_values() -> None:
     """Materials left out of [parts] are the usual ones."""
-    text = changed(REAR, ('sleeve_material = "E355"', ""), ('plate_thickness = "1.5 mm"', ""))
+    text = changed(REAR, ('sleeve_material = "S355"', ""), ('plate_thickness = "1.5 mm"', ""))
     choices = parse_job(text).part_choices
-    assert ("E355", 1.5) == (choices.sleeve_material, choices.plate_thickness)
+    assert ("S355", 1.5) == (choices.sleeve_material, choices.plate_thickness)
 
 
 @pytest.mark.parametrize("line_end", ["\n", "\r\n"])

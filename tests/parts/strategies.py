@@ -47,7 +47,9 @@ def arm_sleeves(draw: Draw, shape: str | None = None) -> ArmSleeveDimensions:
     width = draw(between(12.0, 120.0))
     height = width if shape == "round" else draw(between(12.0, 120.0))
     narrow, across = min(width, height), max(width, height)
-    radius = 0.0 if shape == "round" else draw(st.just(0.0) | between(0.2, min(narrow / 4, (narrow - 10) / 2)))
+    radius = (
+        0.0 if shape == "round" else draw(st.just(0.0) | between(0.2, min(narrow / 4, (narrow - 10) / 2)))
+    )
     flat = narrow - 2 * radius
     wall = draw(between(2.0, flat / 5))
     hole = draw(between(2 * wall, flat / 2.5))
@@ -57,9 +59,7 @@ def arm_sleeves(draw: Draw, shape: str | None = None) -> ArmSleeveDimensions:
     extension = draw(between(1.0, 120.0))
     holes = draw(st.sampled_from((2, 4)))
     return makeable(
-        ArmSleeveDimensions(
-            shape, width, height, wall, radius, extension, overlap, tongue, hole, holes
-        )  # fmt: skip
+        ArmSleeveDimensions(shape, width, height, wall, radius, extension, overlap, tongue, hole, holes)
     )
 
 

@@ -1,0 +1,129 @@
+"""Loads through one corner by statics: from the contact centre to ball joint, strut top and tie rod.
+
+A screening: rigid bodies, no friction, the arm carries nothing about its pivot axis (spring and damper act on
+the strut). Forces in N, moments in N mm, lengths in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.clearance import arm_angle_of
+from solver.corner import Pose
+from solver.front_end import Assembly, FrontEnd, link_points, points_of
+from solver.limits import rack_sign
+from solver.measures import contact_centre, steer_angle
+from solver.solution import State
+from solver.tables import rows
+from solver.vectors import Array, cross, rotate, unit
+
+GRAVITY = 9.80665
+"""Standard acceleration of free fall, m/s²."""
+
+
+@dataclass(frozen=True)
+class CaseLoads:
+    """Member loads of one corner in one load case.
+
+    case, source: from `data/load_cases.csv`
+    contact: force of the ground on the tyre, car axes
+    ball_joint: force on the arm's outer end; strut_top: force on the body
+    tie_rod: positive in tension
+    link_axial: force along the link that is cut, positive in tension; link_across: square to it
+    about_axis: moment of the contact force about the steering axis
+    residual: largest unbalanced force over the contact force; tells that the statics were solved
+    """
+
+    case: str
+    source: str
+    side: str
+    contact: Array
+    ball_joint: Array
+    strut_top: Array
+    tie_rod: float
+    link_axial: float
+    link_across: float
+    about_axis: float
+    residual: float
+
+
+def load_cases(state: State) -> list[CaseLoads]:
+    """Every case of the table on both corners of a front end in its poses."""
+    front_end = state.front_end
+    found = []
+    for assembly in front_end.sides:
+        lock = state.turn(assembly.side).rack * rack_sign(front_end, assembly.side)
+        for row in rows("load_cases"):
+            rack = lock if row["wheel"] == "lock" else 0.0
+            found.append(_case(front_end, assembly, rack, row))
+    return found
+
+
+def worst(cases: list[CaseLoads], measure: str) -> CaseLoads:
+    """The case with the largest absolute value of a member load."""
+    return max(cases, key=lambda case: abs(float(getattr(case, measure))))
+
+
+def _case(front_end: FrontEnd, assembly: Assembly, rack: float, row: dict[str, str]) -> CaseLoads:
+    left, right = front_end.at_ride_height(np.array([rack]))
+    pose = left if assembly.side == "left" else right
+    mass = front_end.car.corner_masses[0 if assembly.side == "left" else 1]
+    steer = float(steer_angle(pose)[0])
+    ahead = np.array([math.cos(steer), math.sin(steer), 0.0])
+    leftward = np.array([-math.sin(steer), math.cos(steer), 0.0])
+    static = mass * GRAVITY
+    contact = static * (
+        float(row["vertical"]) * np.array([0.0, 0.0, 1.0])
+        - float(row["rearward"]) * ahead
+        - assembly.corner.side * float(row["inward"]) * leftward
+    )
+    at = contact_centre(pose, front_end.tyre.loaded_radius or 0.0)[0]
+    solution, residual = _balance(pose, at, contact)
+    link = _link(front_end, assembly, pose)
+    on_arm = -solution[:3]
+    axial = float(on_arm @ link)
+    axis = pose.steering_axis[0]
+    return CaseLoads(
+        case=row["name"],
+        source=row["source"],
+        side=assembly.side,
+        contact=contact,
+        ball_joint=on_arm,
+        strut_top=-solution[3:6],
+        tie_rod=float(solution[6]),
+        link_axial=axial,
+        link_across=float(np.linalg.norm(on_arm - axial * link)),
+        about_axis=float(axis @ cross(at - pose.ball_joint[0], contact)),
+        residual=residual,
+    )
+
+
+def _balance(pose: Pose, at: Array, contact: Array) -> tuple[Array, float]:
+    """Forces on knuckle and strut from arm and top mount (3 + 3) and the tie rod's tension, and the residual.
+
+    Six equations of equilibrium of knuckle and strut together, and one for the arm, which can't carry a moment
+    about its pivots: seven equations for seven unknowns.
+    """
+    ball, top, pickup = pose.ball_joint[0], pose.corner.strut_top, pose.pickup[0]
+    rod = unit(pose.inner_joint[0] - pickup)
+    matrix, right = np.zeros((7, 7)), np.zeros(7)
+    for column, (point, force) in enumerate(
+        [(ball, e) for e in np.eye(3)] + [(top, e) for e in np.eye(3)] + [(pickup, rod)]
+    ):
+        matrix[:3, column] = force
+        matrix[3:6, column] = cross(point - ball, force)
+    right[:3], right[3:6] = -contact, -cross(at - ball, contact)
+    matrix[6, :3] = cross(pose.corner.pivot_axis, ball - pose.corner.pivot)
+    solved = np.linalg.solve(matrix, right)
+    unbalanced = float(np.max(np.abs(matrix[:3] @ solved - right[:3])))
+    return solved, unbalanced / float(np.linalg.norm(contact))
+
+
+def _link(front_end: FrontEnd, assembly: Assembly, pose: Pose) -> Array:
+    """Unit vector along the link that is cut, outwards, in the pose."""
+    _, link = link_points(front_end.car, points_of(front_end.car, assembly.side))
+    turned = rotate(link[None, :], assembly.corner.pivot_axis, arm_angle_of(pose))
+    return turned[0]

@@ -1,0 +1,26 @@
+"""From the solved front end to the dimensions of each part; one module per part family.
+
+Each module has ``parts(solution)``, which returns the parts of its family and, for those that can't be made,
+a refusal with its reason. `solver.sizing.all_parts` asks them all.
+"""
+
+from __future__ import annotations
+
+from solver.part import Part, Refusal
+from solver.sizing import arm_sleeve, bump_stop, closure_plate, rack_spacer
+from solver.sizing.context import SizingContext
+from solver.solution import Solution
+
+RULES = (rack_spacer, arm_sleeve, closure_plate, bump_stop)
+
+
+def all_parts(solution: Solution) -> tuple[tuple[Part, ...], tuple[Refusal, ...]]:
+    """Parts and refusals of every family.
+
+    Raises:
+        UnknownMaterialError: the job names a material that the table doesn't have.
+    """
+    context = SizingContext.of(solution)
+    results = [result for rule in RULES for result in rule.parts(context)]
+    parts = tuple(result for result in results if isinstance(result, Part))
+    return parts, tuple(result for result in results if isinstance(result, Refusal))

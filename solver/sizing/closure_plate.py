@@ -1,0 +1,237 @@
+"""Sizes the fender closure plate: its floor behind the swept tyre, its outline round the hole, its flanges."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from solver.car import WheelWell
+from solver.families.closure_plate import ClosurePlateDimensions
+from solver.part import Check, Part, Refusal
+from solver.sizing.context import SizingContext, accepted
+from solver.stock import StockUnits, plate_label, round_up
+from solver.strength import material
+from solver.swept_hole import PanelFrame, TyreSweep, hole_points, outside_by, panel_frame, tyre_sweep
+from solver.vectors import Array
+
+FLATTEST = 20.0
+"""Greatest distance, mm, of a measured point from the panel's mean plane for which one flat floor will do."""
+K_FACTOR = 0.44
+"""Neutral layer of air-bent sheet. Common practice, no source."""
+TAB_WIDTH, TAB_HEIGHT = 15.0, 5.0
+DRAIN = 10.0
+DIRECTIONS = tuple(math.radians(45.0 * i) for i in range(8))
+"""Outward directions of the floor's edges: the four sides of the panel and its four corners."""
+WIDEN_STEPS = 12
+
+
+def parts(context: SizingContext) -> list[Part | Refusal]:
+    """One plate for each measured wheel well that the swept tyre comes too close to."""
+    results = [_well(context, well) for well in context.solution.job.car.wheel_wells]
+    return [result for result in results if result is not None]
+
+
+def _well(context: SizingContext, well: WheelWell) -> Part | Refusal | None:
+    solution = context.solution
+    modified, goal, choices = solution.as_modified, solution.job.goal, solution.job.part_choices
+    name = _name(solution.job.car.wheel_wells, well)
+    pose = modified.front_end.at_ride_height(np.zeros(1))[0 if well.side == "left" else 1]
+    frame = panel_frame(well, pose.wheel_centre[0])
+    if frame.flatness > FLATTEST:
+        return Refusal(
+            name,
+            "panel not flat",
+            f"a point of '{well.name}' is {frame.flatness:.0f} mm off its mean plane, {FLATTEST:.0f} mm is the most",
+            "measure a smaller piece of the panel, or two panels with a table each",
+        )
+    swept = tyre_sweep(modified.front_end, well.side, {t.turn: t.rack for t in (modified.left_turn, modified.right_turn)})
+    depths = swept.depth(frame)
+    swept = swept.only(depths > -goal.clearance - TAB_HEIGHT)
+    if not swept.centres.size:
+        return None
+    depth = float(depths.max())
+    setback = round_up(max(depth, 0.0) + goal.clearance, solution.job.stock_units)
+    t = choices.plate_thickness
+    bend = max(1.5 * t, 2.0)
+    levels = (-TAB_HEIGHT, 0.0, max(depth, 0.0) / 2)
+    points = hole_points(swept, frame, goal.clearance, levels)
+    if not points.size:
+        return None
+    floor = _floor(swept, frame, points, goal.clearance, bend, setback, solution.job.stock_units)
+    if floor is None:
+        return Refusal(
+            name,
+            "plate would touch the sweep",
+            f"no outline keeps {goal.clearance:.1f} mm from the swept tyre round the hole in '{well.name}'",
+            "less clearance, less lock, or a panel measured further out",
+        )
+    margin = max(outside_by(frame.outline, corner) for corner in _grown(floor, bend + t))
+    if margin > 0:
+        return Refusal(
+            name,
+            "hole runs off the measured panel",
+            f"the hole in '{well.name}' with its flange reaches {margin:.0f} mm beyond the points that were measured",
+            f"measure the panel at least {math.ceil(margin + 10)} mm further out, or choose a smaller tyre or less lock",
+        )
+    dimensions = _dimensions(floor, t, bend, setback)
+    steel = material(choices.plate_material)
+    least = _least_gap(swept, frame, floor, bend, setback)
+    cut = frame.to_car(_grown(floor, bend + t))
+    return accepted(
+        Part(
+            name=name,
+            dimensions=dimensions,
+            quantity=1,
+            fits=f"behind '{well.name}' in the {well.side} wheel well, flanges towards the tyre",
+            material=steel.name,
+            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, corners welded tight, sealed and painted",
+            reasons=(
+                f"floor set back {setback:.1f} mm: the swept tyre reaches {depth:.1f} mm through the panel and "
+                f"{goal.clearance:.1f} mm of clearance is wanted",
+                f"outline: the tyre with its clearance over the whole sweep, {len(floor)} straight edges; the built "
+                f"faces stay {least:.1f} mm from it",
+                f"bends of {bend:.2f} mm inside radius: one and a half thicknesses of {t:.2f} mm sheet",
+            ),
+            role="closes a hole",
+            checks=(
+                Check(
+                    "gap to the swept tyre",
+                    goal.clearance,
+                    least,
+                    "mm",
+                    "least distance of floor and flange faces from the grown tyre over the sweep; wanted against found",
+                    "whole sweep",
+                ),
+            ),
+            notes=(
+                "cut line in the panel, corner by corner (x from the front axle, y from the centre line, z from the "
+                "ground): " + "; ".join(f"({x:.0f}, {y:.0f}, {z:.0f}) mm" for x, y, z in cut),
+                "tabs go through the cut edge and are welded and dressed flush",
+                "some panels carry load or are crash structure: have that judged before cutting",
+            ),
+        )
+    )
+
+
+def _name(wells: tuple[WheelWell, ...], well: WheelWell) -> str:
+    """Numbered where one side has several panels."""
+    same = [other for other in wells if other.side == well.side]
+    number = f"-{same.index(well) + 1}" if len(same) > 1 else ""
+    return f"{ClosurePlateDimensions.family}-{well.side}{number}"
+
+
+def _floor(
+    swept: TyreSweep,
+    frame: PanelFrame,
+    points: Array,
+    gap: float,
+    bend: float,
+    setback: float,
+    units: StockUnits,
+) -> Array | None:
+    """The floor's outline (k, 2): straight edges round the hole, moved out until every face keeps the gap."""
+    normals = np.array([(math.cos(a), math.sin(a)) for a in DIRECTIONS])
+    reach = (points @ normals.T).max(axis=0) - bend
+    for _ in range(WIDEN_STEPS):
+        reach = np.array([round_up(float(r), units) for r in reach])
+        corners, kept = _polygon(normals, reach)
+        if len(corners) < 3:
+            return None
+        lacking = [
+            gap - float(swept.distance(_face(frame, a, b, normals[i], bend, setback)).min())
+            for a, b, i in zip(corners, np.roll(corners, -1, axis=0), kept, strict=True)
+        ]
+        if max(lacking) <= 0:
+            return corners
+        for i, short in zip(kept, lacking, strict=True):
+            if short > 0:
+                reach[i] += short + 0.25
+    return None
+
+
+def _face(frame: PanelFrame, a: Array, b: Array, normal: Array, bend: float, setback: float) -> Array:
+    """Points (k, 3) on a flange's inner face, tabs included, closer together than 8 mm."""
+    count = max(2, int(np.hypot(*(b - a)) / 8.0) + 2)
+    along = a + np.linspace(0, 1, count)[:, None] * (b - a) + bend * normal
+    heights = np.linspace(-setback, TAB_HEIGHT, max(3, int((setback + TAB_HEIGHT) / 8.0) + 2))
+    return np.concatenate([frame.to_car(along, h) for h in heights])
+
+
+def _polygon(normals: Array, reach: Array) -> tuple[Array, list[int]]:
+    """Corners of the convex outline n · p ≤ reach and the direction of the edge that starts at each.
+
+    An edge that is too short to carry a flange is left out by letting its neighbours meet.
+    """
+    kept = list(range(len(normals)))
+    shortest = TAB_WIDTH + 10.0
+    while len(kept) >= 3:
+        corners = []
+        for k, i in enumerate(kept):
+            before = kept[k - 1]
+            matrix = np.array([normals[before], normals[i]])
+            if abs(float(np.linalg.det(matrix))) < 1e-9:
+                return np.empty((0, 2)), []
+            corners.append(np.linalg.solve(matrix, np.array([reach[before], reach[i]])))
+        outline = np.array(corners)
+        edges = np.roll(outline, -1, axis=0) - outline
+        along = np.array([(-normals[i][1], normals[i][0]) for i in kept])
+        lengths = np.sum(edges * along, axis=1)
+        if lengths.min() >= shortest:
+            return outline, kept
+        kept.pop(int(np.argmin(lengths)))
+    return np.empty((0, 2)), []
+
+
+def _grown(floor: Array, by: float) -> Array:
+    """The floor's outline with every edge moved out by ``by`` mm."""
+    edges = np.roll(floor, -1, axis=0) - floor
+    edges = edges / np.hypot(edges[:, :1], edges[:, 1:])
+    normals = np.column_stack([edges[:, 1], -edges[:, 0]])
+    reach = np.sum(normals * floor, axis=1) + by
+    before = np.roll(normals, 1, axis=0), np.roll(reach, 1)
+    return np.array(
+        [
+            np.linalg.solve(np.array([n0, n1]), np.array([r0, r1]))
+            for n0, r0, n1, r1 in zip(*before, normals, reach, strict=True)
+        ]
+    )
+
+
+def _least_gap(swept: TyreSweep, frame: PanelFrame, floor: Array, bend: float, setback: float) -> float:
+    """Least distance in mm of the plate's inner faces from the swept tyre."""
+    edges = np.roll(floor, -1, axis=0) - floor
+    edges = edges / np.hypot(edges[:, :1], edges[:, 1:])
+    normals = np.column_stack([edges[:, 1], -edges[:, 0]])
+    faces = [
+        _face(frame, a, b, n, bend, setback)
+        for a, b, n in zip(floor, np.roll(floor, -1, axis=0), normals, strict=True)
+    ]
+    flanges = min(float(swept.distance(face).min()) for face in faces)
+    behind = setback - float(swept.depth(frame).max())
+    return min(flanges, behind)
+
+
+def _dimensions(floor: Array, t: float, bend: float, setback: float) -> ClosurePlateDimensions:
+    middle = floor.mean(axis=0)
+    lowest = floor[np.argsort(floor[:, 1])[:2]].mean(axis=0)
+    inset = 3 * t + bend + DRAIN / 2 + 2.0
+    towards = (middle - lowest) / float(np.hypot(*(middle - lowest)))
+    drain = lowest + towards * inset - middle
+    placed = floor - middle
+    return ClosurePlateDimensions(
+        floor=tuple((round(float(x), 3), round(float(y), 3)) for x, y in placed),
+        flanged=(True,) * len(floor),
+        thickness=t,
+        bend_radius=bend,
+        flange_height=setback + t,
+        relief=max(t, 2.0),
+        tab_width=TAB_WIDTH,
+        tab_height=TAB_HEIGHT,
+        drain_x=round(float(drain[0]), 3),
+        drain_y=round(float(drain[1]), 3),
+        drain_diameter=DRAIN,
+        k_factor=K_FACTOR,
+    )
+
+

@@ -1,0 +1,100 @@
+"""One part of each form with round numbers, so that its volume can be worked out by hand."""
+
+from __future__ import annotations
+
+from solver.families.arm_sleeve import ArmSleeveDimensions
+from solver.families.base import PartDimensions
+from solver.families.bump_stop import BumpStopDimensions
+from solver.families.closure_plate import ClosurePlateDimensions
+from solver.families.rack_spacer import RackSpacerDimensions
+
+RING = RackSpacerDimensions(outside_diameter=30.0, bore_diameter=10.0, thickness=6.0, chamfer=1.0)
+
+ROUND_SLEEVE = ArmSleeveDimensions(
+    shape="round",
+    inside_width=40.0,
+    inside_height=40.0,
+    wall=4.0,
+    inside_corner_radius=0.0,
+    extension=20.0,
+    overlap=40.0,
+    tongue=24.0,
+    plug_hole_diameter=10.0,
+    plug_holes_per_end=4,
+)
+
+RECTANGULAR_SLEEVE = ArmSleeveDimensions(
+    shape="rectangular",
+    inside_width=40.0,
+    inside_height=30.0,
+    wall=4.0,
+    inside_corner_radius=2.0,
+    extension=20.0,
+    overlap=40.0,
+    tongue=24.0,
+    plug_hole_diameter=10.0,
+    plug_holes_per_end=2,
+)
+
+BOLTED_STOP = BumpStopDimensions(
+    width=60.0,
+    thickness=5.0,
+    bend_radius=5.0,
+    base_flat=50.0,
+    leg_flat=40.0,
+    corner_radius=10.0,
+    gusset_base=30.0,
+    gusset_height=30.0,
+    gusset_snipe=10.0,
+    pad_diameter=20.0,
+    pad_thickness=5.0,
+    pad_height=30.0,
+    mount_x=20.0,
+    bolt_hole_diameter=10.0,
+    bolt_pitch=30.0,
+    k_factor=0.4,
+)
+
+WELDED_STOP = BumpStopDimensions(
+    width=40.0,
+    thickness=5.0,
+    bend_radius=5.0,
+    base_flat=40.0,
+    leg_flat=40.0,
+    corner_radius=4.0,
+    gusset_base=45.0,
+    gusset_height=45.0,
+    gusset_snipe=5.0,
+    pad_diameter=40.0,
+    pad_thickness=5.0,
+    pad_height=30.0,
+    mount_x=20.0,
+    bolt_hole_diameter=0.0,
+    bolt_pitch=0.0,
+    k_factor=0.4,
+)
+"""At its limits: the gusset reaches both ends and the bend, the pad is as wide as the leg."""
+
+PAN = ClosurePlateDimensions(
+    floor=((0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)),
+    flanged=(True, False, True, False),
+    thickness=1.0,
+    bend_radius=1.0,
+    flange_height=12.0,
+    relief=5.0,
+    tab_width=20.0,
+    tab_height=5.0,
+    drain_x=50.0,
+    drain_y=30.0,
+    drain_diameter=10.0,
+    k_factor=0.4,
+)
+
+EXAMPLES: dict[str, PartDimensions] = {
+    "rack-spacer": RING,
+    "arm-sleeve-round": ROUND_SLEEVE,
+    "arm-sleeve-rectangular": RECTANGULAR_SLEEVE,
+    "bump-stop-bolted": BOLTED_STOP,
+    "bump-stop-welded": WELDED_STOP,
+    "closure-plate": PAN,
+}

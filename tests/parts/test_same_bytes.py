@@ -1,0 +1,49 @@
+"""Same input, same bytes: in another process, at another time, in another order."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+WRITE_ALL = """
+import hashlib, sys
+from pathlib import Path
+from parts.catalogue import build, family_of
+from parts.dxf import write_dxf
+from parts.mock_up import mock_up
+from parts.step import SCHEMAS, write_step
+from parts.stl import write_stl
+from tests.parts.examples import EXAMPLES
+
+folder, order = Path(sys.argv[1]), int(sys.argv[2])
+for name in list(EXAMPLES)[::order]:
+    dimensions = EXAMPLES[name]
+    solid = build(dimensions)
+    for schema in SCHEMAS:
+        write_step(solid, folder / f"{name}-{schema}.step", name=name, revision="A", schema=schema,
+                   colour=family_of(dimensions).colour, originating_system="locksweep 1.0")
+    write_stl(mock_up(solid).solid, folder / f"{name}.stl", name=name)
+    if pattern := dimensions.flat_pattern():
+        write_dxf(pattern, folder / f"{name}.dxf", name=name, revision="A")
+"""
+
+
+def _write_all(checkout: Path, folder: Path, order: int) -> dict[str, bytes]:
+    folder.mkdir()
+    # Another hash seed and, by the system's own doing, other addresses in memory on every run.
+    environment = os.environ | {"PYTHONHASHSEED": str(order % 7), "PYTHONPATH": str(checkout)}
+    command = [sys.executable, "-c", WRITE_ALL, str(folder), str(order)]
+    subprocess.run(command, cwd=checkout, env=environment, check=True)
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+def test_same_bytes(tmp_path: Path, checkout: Path) -> None:
+    """STEP in all schemas, lettered STL and DXF of every example are the same from three processes."""
+    first = _write_all(checkout, tmp_path / "first", 1)
+    assert 6 * 3 + 6 + 4 == len(first)
+    for folder, order in (("again", 1), ("backwards", -1)):
+        other = _write_all(checkout, tmp_path / folder, order)
+        assert first.keys() == other.keys()
+        assert [] == [name for name in first if first[name] != other[name]]
