@@ -36,11 +36,12 @@ def volume(shape: cq.Shape) -> float:
 
 
 def centroid(shape: cq.Shape) -> tuple[float, float, float]:
-    """Centre of volume, mm."""
+    """Centre of volume, mm, without the digits that rounding leaves where it should be 0."""
     properties = GProp.GProp_GProps()
     BRepGProp.BRepGProp.VolumeProperties_s(shape.wrapped, properties, INTEGRATION, False, False)
     centre = properties.CentreOfMass()
-    return (centre.X(), centre.Y(), centre.Z())
+    # Adding zero turns -0.0 into 0.0.
+    return (round(centre.X(), 9) + 0.0, round(centre.Y(), 9) + 0.0, round(centre.Z(), 9) + 0.0)
 
 
 def area(shape: cq.Shape) -> float:

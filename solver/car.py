@@ -92,12 +92,15 @@ class Arm:
     link_start: the pivot the link that will be cut starts from
     clear_radius: radius of a round bar that would contain the arm, for clearance; mm
     cut_distance: from the ball joint to where the arm will be cut, mm; None for the middle of the link
+    brace_offset: from the ball joint to where the arm's other leg, or a tension rod, joins the link, mm; None for
+        a quarter of the link. Of no use with a link that starts between the pivots.
     """
 
     section: ArmSection
     link_start: Literal["front pivot", "rear pivot", "between pivots"]
     clear_radius: float
     cut_distance: float | None = None
+    brace_offset: float | None = None
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,8 @@ from solver.vectors import Array
 
 RACK_POINTS = 45
 TRAVEL_POINTS = 5
+RACK_STOP = "rack stop"
+TYRE_ON = "tyre on "
 BEYOND_STOP = 14.0
 """How far past the rack's stop the sweep goes, mm, to tell which limit would come next."""
 
@@ -84,43 +87,66 @@ def inner_lock(front_end: FrontEnd, turn: Side, rack: float) -> float:
     return float(abs(steer_angle(left if turn == "left" else right)[0]))
 
 
-def linkage_limits(front_end: FrontEnd, goal: Goal, swept: Sweep) -> list[Limit]:
-    """Rack stop, rack teeth and over-centre margin of either wheel, for both turns."""
-    found = []
-    teeth = front_end.car.rack.tooth_travel
+@dataclass(frozen=True)
+class TurnLimits:
+    """What limits one turn.
+
+    limits: the first one met first, over all travel
+    travel: (m,) wheel travels, mm
+    safe_rack: (m,) rack displacement at each travel up to which margin and clearances hold, mm; infinite where
+        nothing is met in the sweep. The rack's own stop and teeth are left aside.
+    """
+
+    limits: tuple[Limit, ...]
+    travel: Array
+    safe_rack: Array
+
+
+def limits_of(front_end: FrontEnd, goal: Goal, reach: float) -> dict[Side, TurnLimits]:
+    """Every limit within ``reach`` mm of rack, for each turn.
+
+    A limit that would come only after over-centre is left out: the wheel never gets there.
+    """
+    swept = sweep(front_end, dict.fromkeys(TURNS, reach))
+    found: dict[Side, list[Limit]] = {turn: [] for turn in TURNS}
+    safe = {turn: np.full(len(swept.travel), np.inf) for turn in TURNS}
     for turn in TURNS:
-        found.append(_at(front_end, "rack stop", turn, None, front_end.rack_stop, None))
-        if teeth is not None:
-            found.append(_at(front_end, "end of the rack's teeth", turn, None, teeth, None))
+        found[turn].append(_at(front_end, RACK_STOP, turn, None, front_end.rack_stop, None))
+        if (teeth := front_end.car.rack.tooth_travel) is not None:
+            found[turn].append(_at(front_end, "end of the rack's teeth", turn, None, teeth, None))
+    for name, assembly, values, threshold in _margins(front_end, goal, swept):
+        for turn, rack, grid in zip(TURNS, swept.rack, values, strict=True):
+            met = _crossings(rack, grid, threshold)
+            safe[turn] = np.minimum(safe[turn], met)
+            if np.isfinite(met.min()):
+                at = int(met.argmin())
+                travel = float(swept.travel[at])
+                found[turn].append(_at(front_end, name, turn, assembly.side, float(met[at]), travel))
+    return {
+        turn: TurnLimits(
+            tuple(sorted((x for x in found[turn] if math.isfinite(x.lock)), key=lambda x: x.rack)),
+            swept.travel,
+            safe[turn],
+        )
+        for turn in TURNS
+    }
+
+
+def _margins(
+    front_end: FrontEnd, goal: Goal, swept: Sweep
+) -> Iterator[tuple[str, Assembly, Array, float]]:
+    """Each quantity that must not fall below a threshold, over the sweep: name, wheel, values, threshold."""
+    tyre = front_end.tyre.grown()
     for assembly in front_end.sides:
         pose = swept.pose(assembly.side)
         angle = np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), 0.0)
         # Only a wheel whose margin shrinks with the turn can come over centre in it.
         angle = np.minimum.accumulate(angle, axis=1)
-        found += _crossings(front_end, "over-centre margin", swept, assembly, angle, goal.over_centre_margin)
-    return found
-
-
-def contact_limits(front_end: FrontEnd, goal: Goal, swept: Sweep) -> list[Limit]:
-    """Tyre within the wanted clearance of each obstacle, for either wheel and both turns."""
-    tyre = front_end.tyre.grown()
-    found = []
-    for assembly in front_end.sides:
-        pose = swept.pose(assembly.side)
+        yield "over-centre margin", assembly, angle, goal.over_centre_margin
         for obstacle in obstacles(front_end, assembly):
-            if obstacle.fixed_to == "knuckle":
-                continue
-            gaps = np.nan_to_num(gap(tyre, obstacle, pose), nan=np.inf)
-            name = f"tyre on {obstacle.name}"
-            found += _crossings(front_end, name, swept, assembly, gaps, goal.clearance)
-    return found
-
-
-def limits_in_order(front_end: FrontEnd, goal: Goal, reach: float) -> dict[Side, list[Limit]]:
-    """Every limit within ``reach`` mm of rack, for each turn, the first one met first."""
-    swept = sweep(front_end, dict.fromkeys(TURNS, reach))
-    found = linkage_limits(front_end, goal, swept) + contact_limits(front_end, goal, swept)
-    return {turn: sorted((x for x in found if x.turn == turn), key=lambda x: x.rack) for turn in TURNS}
+            if obstacle.fixed_to != "knuckle":
+                gaps = np.nan_to_num(gap(tyre, obstacle, pose), nan=np.inf)
+                yield f"{TYRE_ON}{obstacle.name}", assembly, gaps, goal.clearance
 
 
 def over_centre_travel_left(front_end: FrontEnd, assembly: Assembly, rack: float) -> float:
@@ -129,38 +155,23 @@ def over_centre_travel_left(front_end: FrontEnd, assembly: Assembly, rack: float
     return above - rack if rack > 0 else rack - below
 
 
-def _crossings(
-    front_end: FrontEnd, name: str, swept: Sweep, assembly: Assembly, values: Array, threshold: float
-) -> list[Limit]:
-    """For each turn the first rack displacement at which a value falls below its threshold, if any."""
-    found = []
-    for turn, rack, grid in zip(TURNS, swept.rack, values, strict=True):
-        crossing = _crossing(rack, swept.travel, grid, threshold)
-        if crossing is not None:
-            found.append(_at(front_end, name, turn, assembly.side, *crossing))
-    return found
-
-
-def _crossing(rack: Array, travel: Array, values: Array, threshold: float) -> tuple[float, float] | None:
-    """The first rack displacement at which a value falls below its threshold at any travel, and that travel.
+def _crossings(rack: Array, values: Array, threshold: float) -> Array:
+    """For each travel the first rack displacement at which a value (n, m) falls below its threshold, else inf.
 
     Between grid points the value is taken as linear; where it falls off to an unreachable pose the last
     reachable point counts, which is on the safe side.
     """
     below = values < threshold
-    if not below.any():
-        return None
-    if below[0].any():
-        return 0.0, float(travel[np.argmin(values[0])])
-    best, best_travel = math.inf, 0.0
+    met = np.full(values.shape[1], np.inf)
     for column in np.flatnonzero(below.any(axis=0)):
         row = int(below[:, column].argmax())
+        if row == 0:
+            met[column] = 0.0
+            continue
         before, after = values[row - 1, column], values[row, column]
         share = (before - threshold) / (before - after) if math.isfinite(before - after) else 0.0
-        met = rack[row - 1] + share * (rack[row] - rack[row - 1])
-        if met < best:
-            best, best_travel = float(met), float(travel[column])
-    return best, best_travel
+        met[column] = rack[row - 1] + share * (rack[row] - rack[row - 1])
+    return met
 
 
 def _at(

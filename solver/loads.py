@@ -32,7 +32,8 @@ class CaseLoads:
     contact: force of the ground on the tyre, car axes
     ball_joint: force on the arm's outer end; strut_top: force on the body
     tie_rod: positive in tension
-    link_axial: force along the link that is cut, positive in tension; link_across: square to it
+    link_axial: force along the link that is cut, where it is cut, positive in tension
+    link_moment: bending moment there, N mm
     about_axis: moment of the contact force about the steering axis
     residual: largest unbalanced force over the contact force; tells that the statics were solved
     """
@@ -45,7 +46,7 @@ class CaseLoads:
     strut_top: Array
     tie_rod: float
     link_axial: float
-    link_across: float
+    link_moment: float
     about_axis: float
     residual: float
 
@@ -82,9 +83,8 @@ def _case(front_end: FrontEnd, assembly: Assembly, rack: float, row: dict[str, s
     )
     at = contact_centre(pose, front_end.tyre.loaded_radius or 0.0)[0]
     solution, residual = _balance(pose, at, contact)
-    link = _link(front_end, assembly, pose)
     on_arm = -solution[:3]
-    axial = float(on_arm @ link)
+    axial, moment = _link_loads(front_end, assembly, pose, on_arm)
     axis = pose.steering_axis[0]
     return CaseLoads(
         case=row["name"],
@@ -95,7 +95,7 @@ def _case(front_end: FrontEnd, assembly: Assembly, rack: float, row: dict[str, s
         strut_top=-solution[3:6],
         tie_rod=float(solution[6]),
         link_axial=axial,
-        link_across=float(np.linalg.norm(on_arm - axial * link)),
+        link_moment=moment,
         about_axis=float(axis @ cross(at - pose.ball_joint[0], contact)),
         residual=residual,
     )
@@ -122,8 +122,40 @@ def _balance(pose: Pose, at: Array, contact: Array) -> tuple[Array, float]:
     return solved, unbalanced / float(np.linalg.norm(contact))
 
 
-def _link(front_end: FrontEnd, assembly: Assembly, pose: Pose) -> Array:
-    """Unit vector along the link that is cut, outwards, in the pose."""
-    _, link = link_points(front_end.car, points_of(front_end.car, assembly.side))
-    turned = rotate(link[None, :], assembly.corner.pivot_axis, arm_angle_of(pose))
-    return turned[0]
+def _link_loads(front_end: FrontEnd, assembly: Assembly, pose: Pose, on_arm: Array) -> tuple[float, float]:
+    """Axial force in N and bending moment in N mm of the link where it is cut.
+
+    A link that starts between the pivots is taken as a cantilever from the cut outwards. One that starts at a
+    pivot is pinned there and held by the arm's other leg, a two-force member that joins it near the ball joint:
+    a beam with an overhang, F a (L − c)/(L − a) at a distance c from the ball joint, for the leg at a.
+    """
+    car, corner = front_end.car, assembly.corner
+    points = points_of(car, assembly.side)
+    angle = arm_angle_of(pose)
+
+    def turned(vector: Array) -> Array:
+        return rotate(vector[None, :], corner.pivot_axis, angle)[0]
+
+    start, along = link_points(car, points)
+    extension = front_end.changes.arm_extension
+    measured = float(np.linalg.norm(np.array(points.ball_joint) - start))
+    length = measured + extension
+    cut = (car.arm.cut_distance if car.arm.cut_distance is not None else measured / 2) + extension
+    link = turned(along)
+    axial = float(on_arm @ link)
+    across_force = on_arm - axial * link
+    across = float(np.linalg.norm(across_force))
+    if car.arm.link_start == "between pivots":
+        return axial, across * cut
+    offset = car.arm.brace_offset if car.arm.brace_offset is not None else measured / 4
+    if offset >= cut - extension:
+        return axial, across * cut
+    other = points.arm_rear_pivot if car.arm.link_start == "front pivot" else points.arm_front_pivot
+    joint = np.array(points.ball_joint) - offset * along
+    leg = turned(unit(np.array(other) - joint))
+    leg_across = float(np.linalg.norm(leg - (leg @ link) * link))
+    # Moments about the link's pinned start give the leg's force; its share along the link goes back into it.
+    sideways = float(across_force @ (leg - (leg @ link) * link)) / leg_across
+    leg_force = -sideways * length / ((length - offset) * leg_across)
+    axial += leg_force * float(leg @ link)
+    return axial, across * offset * (length - cut) / (length - offset)

@@ -21,6 +21,9 @@ from solver.vectors import Array
 STOP_BEFORE_RACK = 1.0
 """Where a stop bracket is fitted it is met this much rack travel, mm, before the rack's own stop, so that the
 bracket takes the hit."""
+STOP_RESERVE = math.radians(2.5)
+"""Lock beyond the goal up to which clearance is sought where a stop bracket is fitted: a pad that holds over the
+whole suspension travel stops the wheel that much earlier at some of it."""
 SEARCH_POINTS = 9
 SEARCH_TRAVELS = 3
 
@@ -49,6 +52,15 @@ def size_changes(job: Job) -> Sized:
     changes = replace(job.fixed, arm_extension=extension)
     changes, spacer_reason = _size_spacer(job, changes)
     return Sized(changes, assemble(job.car, changes), spacer_reason, extension_reason)
+
+
+def extended(job: Job, sized: Sized) -> Sized | None:
+    """The same with one step more of arm extension, spacer sized again; None when the job allows no more."""
+    extension = sized.changes.arm_extension + step(job.stock_units)
+    if extension > job.goal.max_arm_extension + 1e-9:
+        return None
+    changes, spacer_reason = _size_spacer(job, replace(job.fixed, arm_extension=extension))
+    return Sized(changes, assemble(job.car, changes), spacer_reason, sized.extension_reason)
 
 
 def usable_stop(front_end: FrontEnd) -> float:
@@ -157,7 +169,7 @@ class _Shortage:
 def _shortage(job: Job, extension: float) -> _Shortage:
     goal = job.goal
     front_end = assemble(job.car, replace(job.fixed, arm_extension=extension))
-    racks = racks_for_lock(front_end, goal.lock)
+    racks = racks_for_lock(front_end, goal.lock + (STOP_RESERVE if job.car.stop_mounts else 0.0))
     most = front_end.rack_stop + max(0.0, thickest_spacer(job.car))
     swept = sweep(front_end, {t: min(racks[t], most) for t in TURNS}, SEARCH_POINTS, SEARCH_TRAVELS)
     tyre = front_end.tyre.grown()

@@ -11,7 +11,17 @@ from solver.car import Changes, Goal, Job, Side
 from solver.clearance import gap, obstacles
 from solver.corner import over_centre_angle
 from solver.front_end import Assembly, FrontEnd, assemble
-from solver.limits import BEYOND_STOP, TURNS, Limit, limits_in_order, over_centre_travel_left, rack_sign
+from solver.limits import (
+    BEYOND_STOP,
+    RACK_STOP,
+    TURNS,
+    TYRE_ON,
+    Limit,
+    TurnLimits,
+    limits_of,
+    over_centre_travel_left,
+    rack_sign,
+)
 from solver.measures import (
     axis_on_ground,
     camber_angle,
@@ -24,7 +34,7 @@ from solver.measures import (
     scrub_radius_and_trail,
     steer_angle,
 )
-from solver.search import Sized, displacement, size_changes, track, usable_stop
+from solver.search import Sized, displacement, extended, size_changes, track, usable_stop
 
 
 @dataclass(frozen=True)
@@ -48,9 +58,10 @@ class TurnState:
 
     lock: steer angle of the inner wheel, positive; outer: of the outer wheel
     rack: displacement from the centre, positive
-    stop_lock: steer angle that the rack's own stop would allow
+    stop_lock: steer angle that the rack's own stop would allow; None when it lies past over-centre
     over_centre: least over-centre margin of either wheel at ride height; over_centre_travel: rack travel left to it
     limits: all limits within reach of the sweep, in the order they are met
+    safe_rack: for each wheel travel, rack displacement up to which margin and clearances hold
     """
 
     turn: Side
@@ -60,10 +71,12 @@ class TurnState:
     percent_ackermann: float
     turning_circle: float
     rack: float
-    stop_lock: float
+    stop_lock: float | None
     over_centre: float
     over_centre_travel: float
     limits: tuple[Limit, ...]
+    safe_rack: tuple[float, ...]
+    travel: tuple[float, ...]
 
     @property
     def first_limit(self) -> Limit:
@@ -127,12 +140,22 @@ def solve(job: Job) -> Solution:
     sized = size_changes(job)
     measured = state_of(assemble(job.car, Changes()), job.goal)
     modified = state_of(sized.front_end, job.goal)
+    while _touches_early(job, modified) and (longer := extended(job, sized)):
+        # The search looks at few poses; the full sweep may find a nearer one, and then a step more is due.
+        sized, modified = longer, state_of(longer.front_end, job.goal)
     return Solution(job, sized, measured, modified, _answer(job, sized, modified))
+
+
+def _touches_early(job: Job, modified: State) -> bool:
+    turns = (modified.left_turn, modified.right_turn)
+    return not job.extension_given and any(
+        t.lock < job.goal.lock - 1e-6 and t.first_limit.name.startswith(TYRE_ON) for t in turns
+    )
 
 
 def state_of(front_end: FrontEnd, goal: Goal) -> State:
     """All measures of a front end."""
-    limits = limits_in_order(front_end, goal, front_end.rack_stop + BEYOND_STOP)
+    limits = limits_of(front_end, goal, front_end.rack_stop + BEYOND_STOP)
     turns = [_turn_state(front_end, turn, limits[turn]) for turn in TURNS]
     corners = [_corner_state(front_end, a) for a in front_end.sides]
     lock_to_lock = sum(t.rack for t in turns) / front_end.car.rack.travel_per_turn
@@ -157,7 +180,8 @@ def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
     )
 
 
-def _turn_state(front_end: FrontEnd, turn: Side, limits: list[Limit]) -> TurnState:
+def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits) -> TurnState:
+    limits = found.limits
     rack = min(limits[0].rack, usable_stop(front_end))
     poses = front_end.at_ride_height(displacement(front_end, turn, rack))
     inner, outer = poses if turn == "left" else poses[::-1]
@@ -169,7 +193,6 @@ def _turn_state(front_end: FrontEnd, turn: Side, limits: list[Limit]) -> TurnSta
     ideal = float(ideal_outer_angle(np.array(steer_inner), feet[0][1] - feet[1][1], wheelbase))
     ahead = float(contact_centre(outer, radius)[0, 0])
     sign = rack_sign(front_end, turn)
-    stop_limit = next(x for x in limits if x.name == "rack stop")
     return TurnState(
         turn=turn,
         lock=steer_inner,
@@ -178,10 +201,12 @@ def _turn_state(front_end: FrontEnd, turn: Side, limits: list[Limit]) -> TurnSta
         percent_ackermann=float(percent_ackermann(steer_inner, steer_outer, ideal)),
         turning_circle=kerb_to_kerb(steer_outer, ahead, wheelbase, front_end.tyre.section_width),
         rack=rack,
-        stop_lock=stop_limit.lock,
+        stop_lock=next((x.lock for x in limits if x.name == RACK_STOP), None),
         over_centre=min(float(over_centre_angle(p)[0]) for p in poses),
         over_centre_travel=min(over_centre_travel_left(front_end, a, sign * rack) for a in front_end.sides),
-        limits=tuple(limits),
+        limits=limits,
+        safe_rack=tuple(float(x) for x in found.safe_rack),
+        travel=tuple(float(x) for x in found.travel),
     )
 
 

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from solver.errors import LocksweepError
 from solver.tables import rows
 
-FILLER_STRENGTH = 483.0
-"""Ultimate strength of E70 filler, MPa (Shigley, table 9-3)."""
-WELD_SHEAR_SHARE = 0.30
-"""Allowable shear of weld metal as a share of its ultimate strength (AISC, as given by Shigley, table 9-4; from
-memory)."""
+FILLER_YIELD = 393.0
+"""Yield strength of E70 filler, MPa: 57 ksi (Shigley, table 9-3; from memory)."""
+SHEAR_SHARE = 0.577
+"""Yield in shear as a share of yield in tension, by distortion energy (Shigley, section 5-5)."""
 BOLT_PROOF = 580.0
 """Proof strength of property class 8.8 up to M16, MPa (ISO 898-1)."""
 SUDDEN_LOAD = 2.0
@@ -127,9 +126,9 @@ def rectangle_weld_stress(leg: float, width: float, depth: float, shear: float, 
     return math.hypot(shear / area, moment * depth / 2 / second)
 
 
-def weld_allowable() -> float:
-    """Allowable throat stress, MPa."""
-    return WELD_SHEAR_SHARE * FILLER_STRENGTH
+def weld_yield() -> float:
+    """Throat stress in MPa at which the weld metal yields in shear."""
+    return SHEAR_SHARE * FILLER_YIELD
 
 
 def thread_stress_area(diameter: float, pitch: float) -> float:

@@ -102,6 +102,8 @@ def _arm(table: ArmTable) -> Arm:
         ),
         link_start=table.link_start,
         clear_radius=table.clear_radius,
+        cut_distance=table.cut_distance,
+        brace_offset=table.brace_offset,
     )
 
 

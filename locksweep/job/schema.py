@@ -143,6 +143,8 @@ class ArmTable(Table):
         Choice("front pivot", "rear pivot", "between pivots"),
     ]
     clear_radius: Size
+    cut_distance: Size | None = None
+    brace_offset: Size | None = None
     section: SectionTable
 
 

@@ -110,7 +110,8 @@ class ArmSleeveDimensions(PartDimensions):
         yield from most("tongue", self.tongue, self.outside_width, "a longer point can't be welded well")
         yield from least("plug hole diameter", self.plug_hole_diameter, 2 * self.wall, "two walls")
         narrow = min(self.inside_width, self.inside_height) - 2 * self.inside_corner_radius
-        yield from most("plug hole diameter", self.plug_hole_diameter, narrow / 2.5, "two fifths of the flat")
+        share = 2.5 if self.shape == "round" else 2.0
+        yield from most("plug hole diameter", self.plug_hole_diameter, narrow / share, "it must leave metal beside it")
         if self.plug_holes_per_end not in (2, 4):
             yield f"plug holes per end is {self.plug_holes_per_end}, it must be 2 or 4"
         tongue_hole, side_hole = self.plug_heights

@@ -8,7 +8,7 @@ from solver.car import ArmSection
 from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.front_end import link_points
 from solver.part import Check, Part, Refusal
-from solver.sizing.context import SizingContext, accepted
+from solver.sizing.context import DIMENSION_LIMIT, SizingContext, accepted
 from solver.stock import StockUnits, round_up
 from solver.strength import (
     Material,
@@ -16,9 +16,10 @@ from solver.strength import (
     box,
     column_strength,
     material,
+    rectangle_weld_stress,
     round_weld_stress,
     tube,
-    weld_allowable,
+    weld_yield,
 )
 from solver.tyre import INCH
 
@@ -51,7 +52,8 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
         reason = f"the arm's wall of {section.wall:.1f} mm is thicker than any sleeve's"
         return [Refusal(name, "wall", reason, "measure the wall again; it may be a solid bar")]
     made = [result for result in results if isinstance(result, Part)]
-    return [made[0] if made else results[-1]]
+    strong = [r for r in results if isinstance(r, Refusal) and r.limit != DIMENSION_LIMIT]
+    return [*made, *strong[::-1], *results][:1]
 
 
 def _part(context: SizingContext, wall: float) -> Part | Refusal:
@@ -93,7 +95,7 @@ def _dimensions(section: ArmSection, wall: float, extension: float, units: Stock
     across = max(section.width, section.height)
     width = section.width + SLIDING_PLAY
     narrow = min(section.width, section.height) - 2 * section.corner_radius
-    hole = min(max(2 * wall, narrow / 3.5), narrow / 2.5)
+    hole = math.ceil(max(2 * wall, narrow / 3.5) * 2) / 2
     overlap = round_up(max(1.5 * across, 6.5 * hole / 2), units)
     return ArmSleeveDimensions(
         shape=section.shape,
@@ -104,7 +106,7 @@ def _dimensions(section: ArmSection, wall: float, extension: float, units: Stock
         extension=extension,
         overlap=overlap,
         tongue=round_up((width + 2 * wall) / 2, units),
-        plug_hole_diameter=math.floor(hole * 2) / 2,
+        plug_hole_diameter=hole,
         plug_holes_per_end=4,
     )
 
@@ -115,8 +117,6 @@ def _checks(context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material
     start, _ = link_points(car, car.left)
     measured = math.dist(start, car.left.ball_joint)
     length = measured + sleeve.extension
-    cut = car.arm.cut_distance if car.arm.cut_distance is not None else measured / 2
-    lever = cut + sleeve.extension
     if sleeve.shape == "round":
         ring = tube(sleeve.outside_width, sleeve.inside_width)
         arm = tube(car.arm.section.width, car.arm.section.width - 2 * car.arm.section.wall)
@@ -125,12 +125,14 @@ def _checks(context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material
         arm = box(car.arm.section.width, car.arm.section.height, car.arm.section.wall)
     net = _net(ring, sleeve)
     arm_steel = material(car.arm.section.material)
-    bent = max(context.cases, key=lambda c: ring.stress(c.link_axial, c.link_across * lever))
-    moment = bent.link_across * lever
+    bent = max(context.cases, key=lambda c: ring.stress(c.link_axial, c.link_moment))
+    moment = bent.link_moment
     squeezed = min(context.cases, key=lambda c: c.link_axial)
-    throat = round_weld_stress(
-        sleeve.wall, min(sleeve.outside_width, sleeve.outside_height) / 2, bent.link_axial, moment
-    )
+    narrow, wide = sorted((sleeve.outside_width, sleeve.outside_height))
+    if sleeve.shape == "round":
+        throat = round_weld_stress(sleeve.wall, wide / 2, bent.link_axial, moment)
+    else:
+        throat = rectangle_weld_stress(sleeve.wall, wide, narrow, bent.link_axial, moment)
     return (
         Check(
             "stress in the sleeve over the gap",
@@ -151,9 +153,9 @@ def _checks(context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material
         Check(
             "stress in the weld at the sleeve's end",
             throat,
-            weld_allowable(),
+            weld_yield(),
             "MPa",
-            "throat of a fillet of one wall round the sleeve (Shigley, tables 9-1 to 9-4); fish-mouth and plugs left aside",
+            "throat of a fillet of one wall round the sleeve (Shigley, tables 9-1 and 9-2), against yield of the weld metal in shear; fish-mouth and plugs left aside",
             bent.case,
         ),
         Check(

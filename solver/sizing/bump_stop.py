@@ -9,14 +9,16 @@ import numpy as np
 
 from solver.car import StopMount
 from solver.clearance import arm_angle_of
-from solver.corner import Pose
+from solver.corner import Pose, pose_corner
 from solver.families.bump_stop import BumpStopDimensions
 from solver.front_end import Assembly, FrontEnd, link_points, points_of
 from solver.limits import rack_sign
 from solver.loads import CaseLoads
 from solver.measures import steer_angle
 from solver.part import Check, Part, Refusal
+from solver.search import usable_stop
 from solver.sizing.context import SizingContext, accepted
+from solver.solution import TurnState
 from solver.stock import clearance_hole, plate_label, plate_thicknesses
 from solver.strength import (
     BOLT_PROOF,
@@ -27,13 +29,15 @@ from solver.strength import (
     rectangle_weld_stress,
     ribbed_plate,
     thread_stress_area,
-    weld_allowable,
+    weld_yield,
 )
 from solver.vectors import Array, rotate, unit
 
-PAD_DIAMETER, PAD_THICKNESS = 20.0, 6.0
+PAD_DIAMETER, PAD_THICKNESS = 30.0, 6.0
 SIDEWAYS = 30.0
 """How far, mm, the bracket may be moved along the arm from the measured place to face the contact squarely."""
+SCAN_BEFORE = 20.0
+"""Rack travel before the limit, mm, from which on the meeting of pad and boss is looked for."""
 LOST_LOCK = math.radians(0.5)
 """How much of the wanted lock the stop may take at ride height because it must hold at bump and droop as well."""
 STOP_BOLT, STOP_BOLT_PITCH = 10.0, 1.5
@@ -73,7 +77,7 @@ def _side(context: SizingContext, mount: StopMount) -> Part | Refusal:
     assembly = front_end.left if mount.side == "left" else front_end.right
     name = f"{BumpStopDimensions.family}-{mount.side}"
     turn = solution.as_modified.turn(mount.side)
-    contact = _contact(front_end, assembly, mount, turn.rack)
+    contact = _contact(front_end, assembly, mount, turn)
     if isinstance(contact, str):
         return Refusal(name, "pad out of reach", contact, "measure another place for the bracket")
     if contact.at_ride < solution.job.goal.lock - LOST_LOCK:
@@ -91,48 +95,49 @@ def _side(context: SizingContext, mount: StopMount) -> Part | Refusal:
     return made[0] if made else results[-1]
 
 
-def _contact(front_end: FrontEnd, assembly: Assembly, mount: StopMount, rack: float) -> _Contact | str:
-    travel = front_end.travels(5)
+def _contact(front_end: FrontEnd, assembly: Assembly, mount: StopMount, turn: TurnState) -> _Contact | str:
+    travel, safe = np.array(turn.travel), np.array(turn.safe_rack)
+    ride = len(travel) // 2
     sign = rack_sign(front_end, assembly.side)
-    # Far enough back that even the travel at which the pad is met first starts clear of it.
-    displacement = np.linspace(max(0.0, rack - 20.0), rack, 81)
-    pose = front_end.poses(assembly, sign * displacement, travel)
-    if not pose.reachable.all():
+    angles = front_end.arm_angles(assembly, travel)
+    # At each travel the pad must be met before that travel's own limit, at ride height before the rack's stop too.
+    last = np.where(np.isfinite(safe), safe, turn.rack)
+    last[ride] = min(last[ride], usable_stop(front_end))
+    limit_pose = pose_corner(assembly.corner, angles, sign * last)
+    if not limit_pose.reachable.all():
         return "the stop would be met only after over-centre"
-    place = _mount_on_arm(front_end, assembly, mount)
-    normal = unit(np.array(mount.normal))
-    met = _in_arm_frame(pose, pose.point(np.array(mount.contact)))
-    motion = met[-1, 2] - met[-2, 2]
-    level = motion - normal * (motion @ normal)
-    direction = -unit(level)
-    offset = met - place
-    reaches, heights = offset @ direction, offset @ normal
-    sideways = float(offset[-1, 2] @ np.cross(normal, direction))
-    reach = float(reaches[-1].max())
-    if reach < 5.0:
-        return (
-            f"at the stop the contact point is {reach:.1f} mm ahead of the measured place, seen along its motion; "
-            "the place must lie at least 5 mm beyond it"
-        )
+    place, normal = _mount_on_arm(front_end, assembly, mount), unit(np.array(mount.normal))
+    grid = np.linspace(max(0.0, turn.rack - SCAN_BEFORE), last.max(), 161)
+    pose = pose_corner(assembly.corner, angles, sign * grid[:, None])
+    boss = np.array(mount.contact)
+    met, at_limit = (_in_arm_frame(p, p.point(boss)) for p in (pose, limit_pose))
+    slightly_before = pose_corner(assembly.corner, angles[ride], np.array(sign * (last[ride] - 0.1)))
+    motion = at_limit[ride] - _in_arm_frame(slightly_before, slightly_before.point(boss))
+    direction = -unit(motion - normal * (motion @ normal))
+    reaches = (at_limit - place) @ direction
+    due = np.isfinite(safe)
+    due[ride] = True
+    reach = float(reaches[due].max())
+    sideways = float((at_limit[ride] - place) @ np.cross(normal, direction))
     if abs(sideways) > SIDEWAYS:
         return (
             f"the contact point passes {abs(sideways):.0f} mm beside the measured place, more than the "
             f"{SIDEWAYS:.0f} mm that a bracket can be moved along the arm"
         )
-    before = reaches > reach
-    if not before[0].all():
-        return "at some suspension travel the pad would be met more than 20 mm of rack before the limit"
-    first = np.minimum(np.sum(before, axis=0), len(displacement) - 1)
-    steer = np.abs(steer_angle(pose))
-    locks = steer[first, np.arange(len(travel))]
-    arm = met[-1, 2] - _in_arm_frame(pose, pose.ball_joint)[-1, 2]
-    axis = _in_arm_frame(pose, pose.ball_joint + pose.steering_axis)[-1, 2]
-    axis = axis - _in_arm_frame(pose, pose.ball_joint)[-1, 2]
-    lever = abs(float(np.cross(axis, arm) @ direction))
-    low, high = float(heights[-1].min()), float(heights[-1].max())
-    return _Contact(
-        reach, (low + high) / 2, high - low, sideways, locks, float(locks[2]), lever, direction
-    )
+    clear = (met - place) @ direction > reach
+    if not clear[0].all():
+        return f"at some suspension travel the pad would be met over {SCAN_BEFORE:.0f} mm of rack before the limit"
+    # The grid point at which the pad is just met; where it is not met within the grid, its last one.
+    first = np.minimum(np.argmin(clear & pose.reachable, axis=0), len(grid) - 1)
+    first = np.where((clear & pose.reachable).all(axis=0), len(grid) - 1, first)
+    columns = np.arange(len(travel))
+    locks = np.abs(steer_angle(pose))[first, columns]
+    heights = ((met - place) @ normal)[first, columns]
+    ball = _in_arm_frame(limit_pose, limit_pose.ball_joint)[ride]
+    axis = _in_arm_frame(limit_pose, limit_pose.ball_joint + limit_pose.steering_axis)[ride] - ball
+    lever = abs(float(np.cross(axis, at_limit[ride] - ball) @ direction))
+    low, high = float(heights.min()), float(heights.max())
+    return _Contact(reach, (low + high) / 2, high - low, sideways, locks, float(locks[ride]), lever, direction)
 
 
 def _mount_on_arm(front_end: FrontEnd, assembly: Assembly, mount: StopMount) -> Array:
@@ -302,9 +307,9 @@ def _checks(
         hold = Check(
             "stress in the weld round the base",
             rectangle_weld_stress(min(t, 6.0), bracket.width, bracket.base_flat, force, overturning),
-            weld_allowable(),
+            weld_yield(),
             "MPa",
-            "throat of a fillet all round under shear and overturning (Shigley, tables 9-2 and 9-4)",
+            "throat of a fillet all round under shear and overturning (Shigley, table 9-2), against yield of the weld metal in shear",
             hit.case,
         )
     return (bending, pressure, hold)

@@ -10,6 +10,8 @@ from solver.part import Part, Refusal
 from solver.solution import Solution
 from solver.strength import REQUIRED_MARGIN
 
+DIMENSION_LIMIT = "dimension limit"
+
 
 @dataclass(frozen=True)
 class SizingContext:
@@ -29,7 +31,7 @@ def accepted(part: Part) -> Part | Refusal:
     try:
         part.dimensions.check()
     except DimensionError as error:
-        return Refusal(part.name, "dimension limit", str(error), "see the limit named; change the job to suit")
+        return Refusal(part.name, DIMENSION_LIMIT, str(error), "see the limit named; change the job to suit")
     weak = [check for check in part.checks if check.margin < REQUIRED_MARGIN]
     if weak:
         worst = min(weak, key=lambda check: check.margin)

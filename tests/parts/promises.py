@@ -30,6 +30,15 @@ def assert_keeps_promises(dimensions: PartDimensions) -> cq.Solid:
     return solid
 
 
+def assert_balanced(
+    solid: cq.Solid, *, x: float | None = None, y: float = 0.0, z: float | None = None
+) -> None:
+    """The centroid lies in the part's planes of symmetry, so no feature sits on one side only; mm."""
+    for expected, found in zip((x, y, z), measure.centroid(solid), strict=True):
+        if expected is not None:
+            assert expected == pytest.approx(found, abs=1e-5)
+
+
 def bend_surplus(thickness: float, k_factor: float) -> float:
     """What a right-angle bend has in volume over its blank, mm³ per mm of bend.
 

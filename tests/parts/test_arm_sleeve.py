@@ -16,7 +16,7 @@ from parts.kernel import cq
 from solver.errors import DimensionError
 from solver.families.arm_sleeve import ArmSleeveDimensions
 from tests.parts.examples import RECTANGULAR_SLEEVE, ROUND_SLEEVE
-from tests.parts.promises import VOLUME, assert_keeps_promises
+from tests.parts.promises import VOLUME, assert_balanced, assert_keeps_promises
 from tests.parts.strategies import arm_sleeves
 
 
@@ -24,14 +24,14 @@ from tests.parts.strategies import arm_sleeves
 @settings(max_examples=100)
 def test_any_round_sleeve(dimensions: ArmSleeveDimensions) -> None:
     """Any round sleeve within its limits is one valid solid of closed-form volume and envelope."""
-    assert_keeps_promises(dimensions)
+    assert_balanced(assert_keeps_promises(dimensions), x=0.0, z=dimensions.length / 2)
 
 
 @given(arm_sleeves("rectangular"))
 @settings(max_examples=150)
 def test_any_rectangular_sleeve(dimensions: ArmSleeveDimensions) -> None:
     """Any rectangular sleeve within its limits is one valid solid of closed-form volume and envelope."""
-    assert_keeps_promises(dimensions)
+    assert_balanced(assert_keeps_promises(dimensions), x=0.0, z=dimensions.length / 2)
 
 
 def test_round_volume_by_hand() -> None:

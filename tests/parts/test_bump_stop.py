@@ -14,7 +14,7 @@ from solver.errors import DimensionError
 from solver.families.base import outline_area
 from solver.families.bump_stop import BumpStopDimensions
 from tests.parts.examples import BOLTED_STOP, WELDED_STOP
-from tests.parts.promises import VOLUME, assert_keeps_promises, bend_surplus
+from tests.parts.promises import VOLUME, assert_balanced, assert_keeps_promises, bend_surplus
 from tests.parts.strategies import bump_stops
 
 
@@ -22,7 +22,7 @@ from tests.parts.strategies import bump_stops
 @settings(max_examples=200)
 def test_any_bracket(dimensions: BumpStopDimensions) -> None:
     """Any bracket within its limits is one valid solid of closed-form volume and envelope."""
-    assert_keeps_promises(dimensions)
+    assert_balanced(assert_keeps_promises(dimensions))
 
 
 @given(bump_stops())
@@ -62,6 +62,24 @@ def test_pad_and_gusset_lie_where_they_are_dimensioned() -> None:
     assert sorted(5 * side * math.sqrt(2) for side in (45, 5)) == pytest.approx(
         sorted(f.Area() for f in slope), rel=1e-9
     )
+    long_edge = max(slope, key=lambda face: face.Area())
+    # From (0, 5) to (45, 50), half way up.
+    assert (22.5, 0.0, 27.5) == pytest.approx(long_edge.Center().toTuple(), abs=1e-9)
+
+
+def test_bolt_holes_lie_where_they_are_dimensioned() -> None:
+    """Two holes of 10 through the base, 20 from its free end and 30 apart, in solid and blank alike."""
+    drilled = [
+        face
+        for face in build(BOLTED_STOP).Faces()
+        if face.geomType() == "CYLINDER" and face.Area() == pytest.approx(math.pi * 10 * 5)
+    ]
+    places = sorted((round(f.Center().x, 6), round(f.Center().y, 6), round(f.Center().z, 6)) for f in drilled)
+    assert [(20.0, -15.0, 2.5), (20.0, 15.0, 2.5)] == places
+    middles = sorted(
+        (sum(x for x, _, _ in hole) / 2, hole[0][1]) for hole in BOLTED_STOP.flat_pattern().inner
+    )
+    assert [(20.0, -15.0), (20.0, 15.0)] == middles
 
 
 def test_outlines_run_counter_clockwise() -> None:

@@ -66,6 +66,28 @@ def test_flanges_stand_outside_of_the_floor_and_up() -> None:
     assert (100.0, 62.0, 17.0) == pytest.approx(bounds.high, abs=1e-6)
 
 
+def test_tabs_and_drain_lie_where_they_are_dimensioned() -> None:
+    """On 240 mm of flange three tabs share the length evenly, in solid and blank alike."""
+    floor = ((0.0, 0.0), (250.0, 0.0), (250.0, 60.0), (0.0, 60.0))
+    dimensions = replace(PAN, floor=floor, flanged=(True, False, False, False), drain_x=70.0, drain_y=25.0)
+    solid = build(dimensions)
+    ends = [f.Center() for f in solid.Faces() if f.Center().z == pytest.approx(17.0)]
+    # 5 mm of relief, then thirds of 80: middles at 45, 125 and 205; the flange stands 1 to 2 mm out.
+    expected = [(45.0, -1.5), (125.0, -1.5), (205.0, -1.5)]
+    assert expected == sorted((round(p.x, 6), round(p.y, 6)) for p in ends)
+    (drilled,) = [
+        f for f in solid.Faces() if f.geomType() == "CYLINDER" and f.Center().z == pytest.approx(0.5)
+    ]
+    assert (70.0, 25.0, 0.5) == pytest.approx(drilled.Center().toTuple(), abs=1e-6)
+    pattern = dimensions.flat_pattern()
+    lowest = min(y for _, y, _ in pattern.outer[0])
+    # Allowance 0.7 π, flat 10, tab 5.
+    assert -(0.7 * math.pi + 15) == pytest.approx(lowest)
+    corners = sorted(x for x, y, _ in pattern.outer[0] if y == lowest)
+    assert [35.0, 55.0, 115.0, 135.0, 195.0, 215.0] == pytest.approx(corners)
+    assert (70.0, 25.0) == (sum(x for x, _, _ in pattern.inner[0]) / 2, pattern.inner[0][0][1])
+
+
 @pytest.mark.parametrize(
     ("change", "message"),
     [

@@ -34,7 +34,8 @@ def _polygons(document: Drawing, layer: str, sagitta: float) -> list[Polygon]:
         # All arcs of ours run counter-clockwise, as the library's do.
         for edge in loop.virtual_entities():
             ends = (edge.dxf.start, edge.dxf.end) if edge.dxftype() == "LINE" else edge.flattening(sagitta)
-            points += [(p.x, p.y) for p in ends]
+            # Where an arc runs into a line, the two ends differ by rounding, which would fold the outline.
+            points += [(round(p.x, 9), round(p.y, 9)) for p in ends]
         found.append(Polygon(points))
     return found
 

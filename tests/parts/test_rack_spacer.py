@@ -13,7 +13,7 @@ from parts.kernel import cq
 from solver.errors import DimensionError
 from solver.families.rack_spacer import RackSpacerDimensions
 from tests.parts.examples import RING
-from tests.parts.promises import assert_keeps_promises
+from tests.parts.promises import assert_balanced, assert_keeps_promises
 from tests.parts.strategies import rack_spacers
 
 
@@ -21,7 +21,7 @@ from tests.parts.strategies import rack_spacers
 @settings(max_examples=200)
 def test_any_ring(dimensions: RackSpacerDimensions) -> None:
     """Any ring within its limits is one valid solid of closed-form volume and envelope."""
-    assert_keeps_promises(dimensions)
+    assert_balanced(assert_keeps_promises(dimensions), x=0.0, z=dimensions.thickness / 2)
 
 
 @given(rack_spacers())

@@ -114,8 +114,6 @@ def job(car: Car, **goal: Any) -> Job:
     return Job(car=car, goal=replace(GOAL, **goal), fixed=Changes())
 
 
-
-
 def mirrored(car: Car) -> Car:
     """The car seen in a mirror: what was left is right."""
     direction = car.rack.direction

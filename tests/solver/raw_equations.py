@@ -57,7 +57,7 @@ class RawCorner:
         return np.concatenate([apart, self.square @ top, [rod]]) / SCALE
 
     def lowest(self, unknown: Numbers, radius: float) -> float:
-        """Height of the lowest point of a disc in the wheel's plane: its rim is at centre ± radius sin(tilt)."""
+        """Height of the lowest point of a disc in the wheel's plane, by how much of the spin axis is level."""
         spin = self.direction(unknown, self.corner.spin_axis)
         centre = self.knuckle(unknown, self.corner.wheel_centre)
         return float(centre[2] - radius * np.hypot(spin[0], spin[1]))
