@@ -122,7 +122,8 @@ def _boundary(face: cq.Face, plane: cq.Plane) -> Segments:
     for edge in face.Edges():
         steps = 1 if edge.geomType() == "LINE" else CURVE_STEPS
         # By parameter: by length, the kernel would integrate along each curve.
-        points = edge.positions(np.linspace(*edge.bounds(), steps + 1), mode="parameter")
+        first, last = edge.bounds()
+        points = edge.positions(np.linspace(first, last, steps + 1), mode="parameter")
         local = (np.array([p.toTuple() for p in points]) - plane.origin.toTuple()) @ axes.T
         segments.append(np.stack([local[:-1], local[1:]], axis=1))
     return np.concatenate(segments)

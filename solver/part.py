@@ -36,6 +36,8 @@ class Part:
 
     name: file-safe and unique in the job, such as "closure-plate-left"
     reasons: what set each leading dimension, one sentence each
+    if_it_fails: what the driver would notice, in one sentence
+    qualified: what must be done or judged by someone qualified
     notes: for the shop or the builder
     """
 
@@ -47,6 +49,8 @@ class Part:
     process: str
     reasons: tuple[str, ...]
     role: LoadRole
+    if_it_fails: str
+    qualified: tuple[str, ...]
     checks: tuple[Check, ...] = ()
     notes: tuple[str, ...] = ()
 

@@ -130,31 +130,42 @@ def tyre_of(wheel: Wheel) -> Tyre:
 
 SAMPLE_PITCH = 24.0
 """Greatest distance in mm between the first samples along a bar. The tyre's thinnest feature, its section, is
-several times larger, so no minimum falls between two samples."""
+several times larger, so no dip falls between two samples."""
 
 
 def nearest_point_distance(tyre: Tyre, start: Array, end: Array, centre: Array, axis: Array) -> Array:
-    """Least distance in mm from a segment to the tyre's solid, one for each pose.
+    """Least distance in mm from a segment to the tyre's solid, one for each pose; NaN where a pose is.
 
     ``start``, ``end``, ``centre`` and ``axis`` have shape (..., 3). The distance along a segment may have
-    several minima, so the segment is sampled and the best place refined three times to an eighth of the
-    pitch on each side. The result is never low, and high by at most 0.19 mm: half the last pitch, since a
-    distance changes by no more than the point moves.
+    several minima, so the segment is sampled, and every place is refined three times to a quarter of the
+    pitch that is no higher than its neighbours and might still turn out to be the lowest. The result is never
+    low, and high by at most 0.19 mm: half the last pitch, since a distance changes by no more than the point
+    moves.
     """
-    along = end - start
-    span = float(np.max(length(along)))
-    count = int(span / SAMPLE_PITCH) + 2 if span > 0 else 1
-    low = np.zeros(np.broadcast_shapes(along.shape[:-1], centre.shape[:-1]))
-    pitch = 1.0 / max(1, count - 1)
-    shares = np.linspace(0, 1, count) + low[..., None]
-    for last in (False, False, False, True):
-        points = start[..., None, :] + along[..., None, :] * shares[..., None]
-        distances = tyre.distance(points, centre[..., None, :], axis[..., None, :])
-        best = np.argmin(distances, axis=-1)[..., None]
-        least = np.take_along_axis(distances, best, -1)[..., 0]
-        if last or count == 1:
-            break
-        middle = np.take_along_axis(shares, best, -1)
-        shares = np.clip(middle + np.linspace(-pitch, pitch, 9), 0, 1)
-        pitch /= 4
-    return least
+    shape = np.broadcast_shapes(start.shape, end.shape, centre.shape, axis.shape)
+    start, along, centre, axis = (
+        np.broadcast_to(item, shape).reshape(-1, 3) for item in (start, end - start, centre, axis)
+    )
+    span = length(along)
+    longest = float(np.max(span, where=np.isfinite(span), initial=0.0))
+    intervals = int(longest / SAMPLE_PITCH) + 1 if longest > 0 else 0
+    shares = np.linspace(0, 1, intervals + 1)
+    points = start[:, None] + along[:, None] * shares[:, None]
+    distances = tyre.distance(points, centre[:, None], axis[:, None])
+    least = distances.min(axis=1)
+    if intervals:
+        pitch = 1.0 / intervals
+        lowest = distances < least[:, None] + span[:, None] * pitch / 2
+        lowest[:, 1:] &= distances[:, 1:] <= distances[:, :-1]
+        lowest[:, :-1] &= distances[:, :-1] <= distances[:, 1:]
+        place, sample = np.nonzero(lowest)
+        share, rows_of = shares[sample], np.arange(len(place))
+        for _ in range(3):
+            finer = np.clip(share[:, None] + np.linspace(-pitch, pitch, 9), 0, 1)
+            points = start[place, None] + along[place, None] * finer[..., None]
+            distances = tyre.distance(points, centre[place, None], axis[place, None])
+            best = distances.argmin(axis=1)
+            share, pitch = finer[rows_of, best], pitch / 4
+        np.minimum.at(least, place, distances[rows_of, best])
+    result: Array = least.reshape(shape[:-1])
+    return result

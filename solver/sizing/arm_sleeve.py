@@ -81,6 +81,12 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
                 "fish-mouth ends: so that no weld runs straight round the arm",
             ),
             role="carries the car",
+            if_it_fails="the lower arm comes apart, the wheel folds under or away, and steering and brake go with it",
+            qualified=(
+                "whether this arm may be cut and welded at all, by its material and by the law where the car is used",
+                "the welding procedure, the welder, and a crack test of the finished arm",
+                "the strength of the whole arm, of which this is only the sleeve",
+            ),
             checks=_checks(context, dimensions, steel),
             notes=(
                 "cut the arm square, keep both halves in line in a fixture, tack, check the length, then weld",

@@ -197,6 +197,11 @@ def _part(
                 f"thickness {thickness:.2f} mm: the thinnest plate that passes the strength checks",
             ),
             role="limits steering",
+            if_it_fails="the wheel can steer past its limit: into the body, or over centre, where it stays turned",
+            qualified=(
+                "whether the arm may be drilled or welded at this place",
+                "the weld or the bolts, and the knuckle's boss that takes the hit",
+            ),
             checks=_checks(context, contact, dimensions, steel, mount),
             notes=(
                 f"set its reference {abs(contact.sideways):.1f} mm {move} along the arm from the measured place",

@@ -96,11 +96,15 @@ def _well(context: SizingContext, well: WheelWell) -> Part | Refusal | None:
                 f"bends of {bend:.2f} mm inside radius: one and a half thicknesses of {t:.2f} mm sheet",
             ),
             role="closes a hole",
+            if_it_fails="water, dirt and exhaust gas come in; a loose plate can reach the tyre",
+            qualified=(
+                "whether the panel carries load or is part of the crash structure, before it is cut",
+                "what runs behind it: fuel and brake lines, wiring",
+            ),
             notes=(
                 "cut line in the panel, corner by corner (x from the front axle, y from the centre line, z from the "
                 "ground): " + "; ".join(f"({x:.0f}, {y:.0f}, {z:.0f}) mm" for x, y, z in cut),
                 "tabs go through the cut edge and are welded and dressed flush",
-                "some panels carry load or are crash structure: have that judged before cutting",
             ),
         )
     )

@@ -83,6 +83,11 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
                     f"({rack.stud_diameter:.1f} mm) is kept",
                 ),
                 role="carries the car",
+                if_it_fails="the tie rod works loose at the rack and that wheel steers by itself",
+                qualified=(
+                    "the joint's torque and locking, and whether the thread left is enough for this rack",
+                    "whether the rack's teeth, seals and boots bear the extra travel",
+                ),
                 checks=checks,
                 notes=(
                     "the stud's preload runs through this ring: a ring that crushes lets the joint work loose",

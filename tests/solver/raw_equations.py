@@ -57,7 +57,7 @@ class RawCorner:
         return np.concatenate([apart, self.square @ top, [rod]]) / SCALE
 
     def lowest(self, unknown: Numbers, radius: float) -> float:
-        """Height of the lowest point of a disc in the wheel's plane, by how much of the spin axis is level."""
+        """Height of the lowest point of a disc in the wheel's plane, by the level share of its spin axis."""
         spin = self.direction(unknown, self.corner.spin_axis)
         centre = self.knuckle(unknown, self.corner.wheel_centre)
         return float(centre[2] - radius * np.hypot(spin[0], spin[1]))
@@ -77,9 +77,10 @@ class RawCorner:
 
 
 def _root(function: Callable[[Numbers], Numbers], guess: Numbers) -> Numbers:
-    found = root(function, guess, method="hybr", options={"xtol": 1e-14})
+    # The differences that make up the Jacobian are shares of the unknowns, which must not be nearly zero.
+    found = root(lambda u: function(u - 1.0), guess + 1.0, method="hybr", options={"xtol": 1e-14})
     # The last steps can't shrink any more at this tolerance, so the residual decides.
     if np.abs(found.fun).max() > 1e-13:
         raise ArithmeticError(f"no pose found: {found.message}, residual {found.fun}")
-    solution: Numbers = found.x
+    solution: Numbers = found.x - 1.0
     return solution

@@ -1,0 +1,5 @@
+"""`python -m locksweep`."""
+
+from locksweep.cli import main
+
+main()

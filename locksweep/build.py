@@ -1,0 +1,248 @@
+"""The pipeline of a build: job file, solution, parts, files, documents, manifest, one folder."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import unicodedata
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from locksweep import __version__
+from locksweep.documents.caution import caution_text
+from locksweep.documents.record import record_of
+from locksweep.documents.summary import summary_text
+from locksweep.folder import sha256, whole_folder, write_text
+from locksweep.job import parse_job
+from locksweep.job.source import read_text
+from locksweep.revisions import MANIFEST, builds_of, damaged_files, identity, next_letter, revisions_for
+from locksweep.schemas import schema_text
+from parts.catalogue import build as build_solid
+from parts.catalogue import family_of
+from solver.car import Job
+from solver.errors import WriteError
+from solver.loads import CaseLoads, load_cases
+from solver.part import Part, Refusal
+from solver.sizing import all_parts
+from solver.solution import Solution, solve
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A job with its answer, its parts and their loads."""
+
+    job: Job
+    solution: Solution
+    parts: tuple[Part, ...]
+    refusals: tuple[Refusal, ...]
+    cases: list[CaseLoads]
+
+    @property
+    def complete(self) -> bool:
+        """True when the goal is met and no part was refused."""
+        return self.solution.goal_met and not self.refusals
+
+    def record(self, **built: Any) -> dict[str, Any]:
+        """All of it as plain data (`locksweep.documents.record`)."""
+        return record_of(self.solution, self.parts, self.refusals, self.cases, **built)
+
+
+@dataclass(frozen=True)
+class BuildResult:
+    """What a build left behind.
+
+    folder: the revision's folder; files: names in it; unchanged: nothing had to be built again
+    kept: parts that kept their letter from an earlier revision
+    """
+
+    folder: Path
+    files: tuple[str, ...]
+    solved: Solved
+    unchanged: bool
+    revisions: dict[str, str]
+    kept: tuple[str, ...]
+
+
+def solve_job(job: Job) -> Solved:
+    """Solve a job and size its parts; when the goal is out of reach no parts are sized.
+
+    Raises:
+        LocksweepError: the car can't be assembled, or a material isn't known.
+    """
+    solution = solve(job)
+    parts, refusals = all_parts(solution) if solution.goal_met else ((), ())
+    return Solved(job, solution, parts, refusals, load_cases(solution.as_modified))
+
+
+def build_job(
+    path: Path,
+    out: Path,
+    *,
+    only: Iterable[str] = (),
+    schema: str = "AP242",
+    single_layer: bool = False,
+    progress: Progress = lambda _: None,
+) -> BuildResult | Solved:
+    """Build a job into ``out``; the bare `Solved` comes back when the goal is out of reach or no part was made.
+
+    only: names of parts or families; those alone are built, into a folder of their own
+    schema: of the STEP files, AP242, AP214 or AP203
+    single_layer: all of a cutting file on one layer
+
+    Raises:
+        LocksweepError: bad job file, geometry, material or part name, kernel or disk trouble.
+    """
+    text = read_text(path)
+    job = parse_job(text, str(path))
+    progress("solving the front end")
+    solved = solve_job(job)
+    chosen = _chosen(solved, tuple(only))
+    if not chosen:
+        return solved
+    root = out / file_name(job.name)
+    builds = builds_of(root)
+    revisions = revisions_for(chosen, builds)
+    inputs = _inputs(text, schema, single_layer)
+    if only:
+        target = _free(root, "only-" + "+".join(part.name for part in chosen))
+    elif builds and builds[-1].inputs == inputs:
+        return _unchanged(builds[-1].folder, builds, solved, revisions)
+    else:
+        target = root / next_letter(builds[-1].revision if builds else "")
+    earlier = {name for built in builds for name, (letter, _) in built.parts.items() if revisions.get(name) == letter}
+    with whole_folder(target) as folder:
+        files = _write_parts(chosen, folder, revisions, schema, single_layer, progress)
+        progress("writing the documents")
+        record = solved.record(revisions=revisions, files=files)
+        _write_documents(folder, text, record)
+        _write_manifest(folder, chosen, revisions, inputs, target.name)
+        names = tuple(sorted(child.name for child in folder.iterdir()))
+    return BuildResult(target, names, solved, False, revisions, tuple(sorted(earlier)))
+
+
+def file_name(name: str) -> str:
+    """A job's name made safe for a folder on any system: letters, digits, dots and hyphens."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    safe = re.sub(r"[^A-Za-z0-9]+", "-", plain).strip("-").lower()[:60].strip("-")
+    digest = hashlib.sha256(name.encode()).hexdigest()[:8]
+    # Names that lose all or much of what tells them apart keep a hash of the whole.
+    return safe if safe and len(safe) >= len(name.strip()) * 0.6 else f"{safe or 'job'}-{digest}"
+
+
+def _chosen(solved: Solved, only: tuple[str, ...]) -> tuple[Part, ...]:
+    if not only:
+        return solved.parts
+    chosen = tuple(p for p in solved.parts if p.name in only or p.dimensions.family in only)
+    known = {p.name for p in solved.parts} | {p.dimensions.family for p in solved.parts}
+    unknown = [name for name in only if name not in known]
+    if unknown:
+        refused = {item.name: item.reason for item in solved.refusals}
+        why = "; ".join(refused.get(name, "this job has no such part") for name in unknown)
+        raise UnknownPartError(
+            f"part {', '.join(unknown)}: {why}. This job's parts are {', '.join(sorted(known)) or 'none'}"
+        )
+    return chosen
+
+
+class UnknownPartError(WriteError, KeyError):
+    """A part was asked for by a name that the job doesn't have."""
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+def _free(root: Path, name: str) -> Path:
+    """A folder for some parts alone: named by them, numbered where that name is taken."""
+    target, number = root / name[:80], 2
+    while target.exists():
+        target, number = root / f"{name[:80]}-{number}", number + 1
+    return target
+
+
+def _inputs(text: str, schema: str, single_layer: bool) -> str:
+    key = json.dumps([text, schema, single_layer, __version__])
+    return hashlib.sha256(key.encode()).hexdigest()
+
+
+def _unchanged(folder: Path, builds: list[Any], solved: Solved, revisions: dict[str, str]) -> BuildResult:
+    damage = damaged_files(builds[-1])
+    if damage:
+        raise WriteError(
+            f"{folder}: this job was built before, but the folder is not as it was written: {'; '.join(damage)}. "
+            "Restore it, or move it away and build again"
+        )
+    names = tuple(sorted(child.name for child in folder.iterdir()))
+    return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)))
+
+
+def _write_parts(
+    parts: tuple[Part, ...],
+    folder: Path,
+    revisions: dict[str, str],
+    schema: str,
+    single_layer: bool,
+    progress: Progress,
+) -> dict[str, tuple[str, ...]]:
+    progress("loading the CAD kernel")
+    # The kernel's import is nearly all of a build's time, so nothing before this line needs it.
+    from parts.dxf import write_dxf
+    from parts.mock_up import mock_up
+    from parts.step import write_step
+    from parts.stl import write_stl
+
+    files = {}
+    for part in parts:
+        progress(f"building {part.name}")
+        letter = revisions[part.name]
+        stem = f"{part.name}-{letter}"
+        solid = build_solid(part.dimensions)
+        colour = family_of(part.dimensions).colour
+        write_step(
+            solid,
+            folder / f"{stem}.step",
+            name=part.name,
+            revision=letter,
+            colour=colour,
+            originating_system=f"locksweep {__version__}",
+            schema=schema,
+        )
+        write_stl(mock_up(solid).solid, folder / f"{stem}.stl", name=stem)
+        names = [f"{stem}.step", f"{stem}.stl"]
+        pattern = part.dimensions.flat_pattern()
+        if pattern is not None:
+            write_dxf(pattern, folder / f"{stem}.dxf", name=part.name, revision=letter, single_layer=single_layer)
+            names.append(f"{stem}.dxf")
+        files[part.name] = tuple(names)
+    return files
+
+
+def _write_documents(folder: Path, job_text: str, record: dict[str, Any]) -> None:
+    write_text(folder / "job.toml", job_text)
+    write_text(folder / "summary.md", summary_text(record))
+    write_text(folder / "caution.md", caution_text(record))
+    write_text(folder / "summary.json", json_text(record))
+    write_text(folder / "summary.schema.json", schema_text("summary"))
+
+
+def json_text(data: Any) -> str:
+    """JSON for files and pipes: UTF-8, indented, and never a NaN."""
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _write_manifest(
+    folder: Path, parts: tuple[Part, ...], revisions: dict[str, str], inputs: str, revision: str
+) -> None:
+    manifest = {
+        "format": "locksweep manifest 1",
+        "tool": {"name": "locksweep", "version": __version__},
+        "revision": revision,
+        "inputs": inputs,
+        "parts": {p.name: {"revision": revisions[p.name], "identity": identity(p)} for p in parts},
+        "files": {child.name: sha256(child) for child in sorted(folder.iterdir())},
+    }
+    write_text(folder / MANIFEST, json_text(manifest))

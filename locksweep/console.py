@@ -1,0 +1,83 @@
+"""What the commands print: answers as tables, errors as one sentence, progress on what takes over a second."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from typing import Any
+
+from locksweep.documents.record import units_of
+from locksweep.documents.summary import changes_table, limits_table, measures_table
+from locksweep.documents.caution import margin_words
+
+
+def say(text: str = "") -> None:
+    """To standard output; a character that the terminal doesn't know is replaced, not an error."""
+    _write(sys.stdout, text)
+
+
+def warn(text: str) -> None:
+    """To standard error."""
+    _write(sys.stderr, text)
+
+
+def progress(step: str) -> None:
+    """One line a step on standard error, so that output can be piped."""
+    warn(f"  {step} …")
+
+
+def answer_text(record: Mapping[str, Any]) -> str:
+    """The whole answer to a job for the terminal."""
+    goal, turns = record["goal"], record["as_modified"]["turns"]
+    lines = [f"{record['job']['name']}: {record['tyre']['size']}, {goal['lock_deg']:.1f}° of lock wanted", ""]
+    if goal["met"]:
+        lines.append(
+            f"Goal met: {turns['left']['lock_deg']:.1f}° to the left, {turns['right']['lock_deg']:.1f}° to the right."
+        )
+    else:
+        lines.append(f"Out of reach: {goal['answer']}.")
+    for title, table in (
+        ("Changes", changes_table(record)),
+        ("Before and after", measures_table(record)),
+        ("What stops the wheel, first one first", limits_table(record)),
+    ):
+        lines += ["", title, *aligned(table)]
+    lines += ["", *_parts(record)]
+    return "\n".join([*lines, "", record["caution"]])
+
+
+def _parts(record: Mapping[str, Any]) -> list[str]:
+    units = units_of(record)
+    lines = []
+    if record["parts"]:
+        rows = ["| part | quantity | material | size over all | least margin in the load cases |", "|"]
+        for part in record["parts"]:
+            margins = [check["margin"] for check in part["checks"] if check["margin"] is not None]
+            least = f"{min(margins):.2f}, {margin_words(min(margins))}" if margins else "carries nothing"
+            scale, digits = (25.4, 2) if units == "in" else (1.0, 1)
+            size = " × ".join(f"{side / scale:.{digits}f}" for side in part["envelope_mm"])
+            rows.append(f"| {part['name']} | {part['quantity']} | {part['material']} | {size} {units} | {least} |")
+        lines += ["Parts", *aligned(rows)]
+        for part in record["parts"]:
+            lines += ["", f"{part['name']}, set by:", *(f"  - {reason}" for reason in part["reasons"])]
+    for item in record["refused"]:
+        lines += ["", f"Not made: {item['name']} ({item['limit']}): {item['reason']}. Instead: {item['nearest']}."]
+    return lines
+
+
+def aligned(table: list[str]) -> list[str]:
+    """Markdown table lines as columns for a terminal."""
+    cells = [
+        [cell.strip().replace("**", "").replace("\\", "") for cell in line.strip().strip("|").split("|")]
+        for line in table
+        if line and not line.startswith("| ---") and line != "|"
+    ]
+    widths = [max(len(row[i]) for row in cells if i < len(row)) for i in range(max(map(len, cells)))]
+    texts = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip() for row in cells]
+    return ["  " + texts[0], "  " + "-" * max(map(len, texts)), *("  " + text for text in texts[1:])]
+
+
+def _write(stream: Any, text: str) -> None:
+    encoding = stream.encoding or "utf-8"
+    stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
+    stream.flush()

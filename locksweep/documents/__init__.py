@@ -1,0 +1,1 @@
+"""What a build says in words and numbers: the record for programs, summary and caution note for people."""

@@ -1,0 +1,256 @@
+"""The record: every number of a job as plain data, which the JSON file holds and the other documents are made from.
+
+Lengths in mm, angles in degrees, forces in N, stresses in MPa, masses in kg; each key ends in its unit.
+`locksweep/schemas/summary.schema.json` is its JSON Schema.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from locksweep import __version__
+from locksweep.units import INCH_UNITS, Units
+from solver.car import Move, Wheel
+from solver.loads import CaseLoads
+from solver.part import Check, Part, Refusal
+from solver.solution import CornerState, Solution, State, TurnState
+from solver.strength import material
+
+FORMAT = "locksweep summary 1"
+
+CAUTION = (
+    "Screening numbers, no approval. Steering and suspension parts can kill when they fail. Some authorities forbid "
+    "welding or heating them at all; local codes and licensed practice decide. Do not drive on an unchecked part."
+)
+
+DEFINITIONS = {
+    "lock": "steer angle of the inner wheel at ride height, at the rack's stop, the stop bracket or the first limit met",
+    "steer": "angle between the x axis and the wheel plane's trace on the ground (ISO 8855)",
+    "percent Ackermann": "100 (inner - outer) / (inner - ideal outer); other definitions exist and disagree by a lot",
+    "ideal outer": "cot(outer) = cot(inner) + distance between the steering axes at the ground / wheelbase",
+    "over-centre margin": "angle between steering arm and tie rod short of a straight line, square to the steering axis",
+    "scrub radius": "contact centre outside of the steering axis, at the ground, in the wheel's frame, positive outwards",
+    "mechanical trail": "contact centre behind the steering axis, at the ground, in the wheel's frame",
+    "turning circle": "between kerbs: twice the radius of the outer front tyre's outer edge, rolling without slip",
+    "clearance": "least distance from an obstacle to the grown tyre's solid over steering and suspension travel",
+}
+
+
+def record_of(
+    solution: Solution,
+    parts: tuple[Part, ...],
+    refusals: tuple[Refusal, ...],
+    cases: list[CaseLoads],
+    revisions: Mapping[str, str] | None = None,
+    files: Mapping[str, tuple[str, ...]] | None = None,
+) -> dict[str, Any]:
+    """The record of a job; without ``revisions`` and ``files`` that of a job that has not been built."""
+    job = solution.job
+    goal = job.goal
+    return {
+        "format": FORMAT,
+        "tool": {"name": "locksweep", "version": __version__},
+        "caution": CAUTION,
+        "job": {"name": job.name, "car": job.car.name, "units": job.stock_units},
+        "goal": {
+            "lock_deg": _degrees(goal.lock),
+            "clearance_mm": _length(goal.clearance),
+            "over_centre_margin_deg": _degrees(goal.over_centre_margin),
+            "track_mm": None if goal.track is None else _length(goal.track),
+            "max_arm_extension_mm": _length(goal.max_arm_extension),
+            "met": solution.goal_met,
+            "answer": solution.answer,
+        },
+        "changes": _changes(solution),
+        "tyre": _tyre(solution.as_modified),
+        "tie_rods": _tie_rods(solution),
+        "as_measured": _state(solution.as_measured),
+        "as_modified": _state(solution.as_modified),
+        "parts": [_part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ())) for p in parts],
+        "refused": [dataclasses.asdict(refusal) for refusal in refusals],
+        "loads": [_case(case) for case in cases],
+        "definitions": DEFINITIONS,
+    }
+
+
+def units_of(record: Mapping[str, Any]) -> Units:
+    """The units that people who read this record measured in."""
+    return INCH_UNITS if record["job"]["units"] == "in" else "mm"
+
+
+def _degrees(angle: float) -> float:
+    return _rounded(math.degrees(angle), 3)
+
+
+def _length(value: float) -> float:
+    return _rounded(value, 4)
+
+
+def _rounded(value: float, digits: int) -> float:
+    # Rounding keeps the last bits, which differ between machines, out of the files; + 0 turns -0 into 0.
+    return round(float(value), digits) + 0.0
+
+
+def _changes(solution: Solution) -> dict[str, Any]:
+    changes = solution.changes
+    found: dict[str, Any] = {}
+    for field in dataclasses.fields(changes):
+        value = getattr(changes, field.name)
+        if isinstance(value, Move):
+            found[f"{field.name}_mm"] = {k: _length(v) for k, v in dataclasses.asdict(value).items()}
+        elif isinstance(value, Wheel):
+            found[field.name] = {
+                "tyre": value.tyre,
+                "rim_width_mm": _length(value.rim_width),
+                "offset_mm": _length(value.offset),
+            }
+        else:
+            name = field.name if field.name == "wheel" else f"{field.name}_mm"
+            found[name] = None if value is None else _length(value)
+    found["rack_spacer_reason"] = solution.sized.spacer_reason
+    found["arm_extension_reason"] = solution.sized.extension_reason
+    return found
+
+
+def _tyre(state: State) -> dict[str, Any]:
+    tyre = state.front_end.tyre
+    grown = tyre.grown()
+    return {
+        "size": tyre.size,
+        "outside_diameter_mm": _length(tyre.outside_diameter),
+        "section_width_mm": _length(tyre.section_width),
+        "grown_outside_diameter_mm": _length(grown.outside_diameter),
+        "grown_section_width_mm": _length(grown.section_width),
+        "loaded_radius_mm": _length(tyre.loaded_radius or 0.0),
+    }
+
+
+def _tie_rods(solution: Solution) -> dict[str, Any]:
+    needed = [solution.as_modified.left.tie_rod, solution.as_modified.right.tie_rod]
+    measured = [solution.as_measured.left.tie_rod, solution.as_measured.right.tie_rod]
+    span = solution.job.car.tie_rod_range
+    fits = None if span is None else all(span[0] <= rod <= span[1] for rod in needed)
+    return {
+        "measured_mm": [_length(rod) for rod in measured],
+        "needed_mm": [_length(rod) for rod in needed],
+        "at_hand_mm": None if span is None else [_length(span[0]), _length(span[1])],
+        "at_hand_fit": fits,
+    }
+
+
+def _state(state: State) -> dict[str, Any]:
+    return {
+        "track_mm": _length(state.track),
+        "turns_lock_to_lock": _rounded(state.turns_lock_to_lock, 3),
+        "corners": {c.side: _corner(c) for c in (state.left, state.right)},
+        "turns": {t.turn: _turn(t) for t in (state.left_turn, state.right_turn)},
+    }
+
+
+def _corner(corner: CornerState) -> dict[str, float]:
+    return {
+        "camber_deg": _degrees(corner.camber),
+        "toe_deg": _degrees(corner.toe),
+        "caster_deg": _degrees(corner.caster),
+        "inclination_deg": _degrees(corner.inclination),
+        "scrub_radius_mm": _length(corner.scrub_radius),
+        "mechanical_trail_mm": _length(corner.trail),
+        "tie_rod_mm": _length(corner.tie_rod),
+        "tyre_to_strut_mm": _length(corner.strut_gap),
+    }
+
+
+def _turn(turn: TurnState) -> dict[str, Any]:
+    return {
+        "lock_deg": _degrees(turn.lock),
+        "outer_deg": _degrees(turn.outer),
+        "ideal_outer_deg": _degrees(turn.ideal_outer),
+        "percent_ackermann": _rounded(turn.percent_ackermann, 2),
+        "turning_circle_mm": _length(turn.turning_circle),
+        "rack_mm": _length(turn.rack),
+        "rack_stop_lock_deg": None if turn.stop_lock is None else _degrees(turn.stop_lock),
+        "over_centre_margin_deg": _degrees(turn.over_centre),
+        "over_centre_rack_left_mm": _length(turn.over_centre_travel) if math.isfinite(turn.over_centre_travel) else None,
+        "limits": [
+            {
+                "name": limit.name,
+                "wheel": limit.wheel,
+                "lock_deg": _degrees(limit.lock),
+                "rack_mm": _length(limit.rack),
+                "travel_mm": None if limit.travel is None else _length(limit.travel),
+            }
+            for limit in turn.limits
+        ],
+    }
+
+
+def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str, Any]:
+    steel = material(part.material)
+    dimensions = part.dimensions
+    flat = dimensions.flat_pattern()
+    return {
+        "name": part.name,
+        "family": dimensions.family,
+        "title": dimensions.title,
+        "revision": revision,
+        "quantity": part.quantity,
+        "fits": part.fits,
+        "material": part.material,
+        "process": part.process,
+        "role": part.role,
+        "mass_kg": _rounded(dimensions.volume * steel.density * 1e-9, 4),
+        "volume_mm3": _rounded(dimensions.volume, 2),
+        "envelope_mm": [_length(side) for side in dimensions.envelope],
+        "flat": None
+        if flat is None
+        else {
+            "thickness_mm": _length(flat.thickness),
+            "area_mm2": _rounded(flat.area, 2),
+            "cut_length_mm": _rounded(flat.cut_length, 2),
+            "bends": len(flat.bends),
+        },
+        "dimensions": {f.name: _plain(getattr(dimensions, f.name)) for f in dataclasses.fields(dimensions)},
+        "reasons": list(part.reasons),
+        "notes": list(part.notes),
+        "if_it_fails": part.if_it_fails,
+        "qualified": list(part.qualified),
+        "checks": [_check(check) for check in part.checks],
+        "files": list(files),
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, (float, tuple)):
+        return value
+    if isinstance(value, float):
+        return _length(value)
+    return [_plain(item) for item in value]
+
+
+def _check(check: Check) -> dict[str, Any]:
+    return {
+        "name": check.name,
+        "demand": _rounded(check.demand, 2),
+        "capacity": _rounded(check.capacity, 2),
+        "unit": check.unit,
+        "margin": _rounded(check.margin, 2) if math.isfinite(check.margin) else None,
+        "case": check.case,
+        "formula": check.formula,
+    }
+
+
+def _case(case: CaseLoads) -> dict[str, Any]:
+    return {
+        "case": case.case,
+        "source": case.source,
+        "side": case.side,
+        "contact_n": [_rounded(x, 1) for x in case.contact],
+        "ball_joint_n": [_rounded(x, 1) for x in case.ball_joint],
+        "strut_top_n": [_rounded(x, 1) for x in case.strut_top],
+        "tie_rod_n": _rounded(case.tie_rod, 1),
+        "link_axial_n": _rounded(case.link_axial, 1),
+        "link_moment_nm": _rounded(case.link_moment / 1000.0, 2),
+    }

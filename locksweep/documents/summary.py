@@ -1,0 +1,222 @@
+"""The dimension summary for people, in Markdown, made from the record alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from locksweep.documents.markdown import bullets, escaped, table
+from locksweep.documents.record import units_of
+from locksweep.units import length_text
+
+Record = Mapping[str, Any]
+
+
+def summary_text(record: Record) -> str:
+    """The whole summary."""
+    lines = [f"# {escaped(record['job']['name'])}", ""]
+    lines += [f"**{escaped(record['caution'])}**", ""]
+    lines += _answer(record)
+    lines += _parts(record)
+    lines += ["## What changes on the car", "", *changes_table(record)]
+    lines += ["## Before and after", "", *measures_table(record)]
+    lines += ["## What stops the wheel, first one first", "", *limits_table(record)]
+    for part in record["parts"]:
+        lines += part_section(part, record)
+    lines += _refused(record)
+    lines += ["## Definitions", ""]
+    lines += bullets(f"**{name}**: {escaped(text)}" for name, text in record["definitions"].items())
+    return "\n".join(lines)
+
+
+def _answer(record: Record) -> list[str]:
+    goal, turns = record["goal"], record["as_modified"]["turns"]
+    if not goal["met"]:
+        return ["## The goal is out of reach", "", escaped(goal["answer"]) + ".", ""]
+    locks = f"{turns['left']['lock_deg']:.1f}° to the left, {turns['right']['lock_deg']:.1f}° to the right"
+    before = min(turn["lock_deg"] for turn in record["as_measured"]["turns"].values())
+    return [
+        f"The wanted lock of {goal['lock_deg']:.1f}° is met: {locks}, from {before:.1f}° as measured.",
+        "",
+    ]
+
+
+def _parts(record: Record) -> list[str]:
+    if not record["parts"]:
+        return []
+    rows = [
+        [
+            part["name"],
+            part["revision"] or "not built",
+            str(part["quantity"]),
+            escaped(part["material"]),
+            f"{part['mass_kg']:.3f} kg",
+            part["role"],
+            ", ".join(f"`{name}`" for name in part["files"]),
+        ]
+        for part in record["parts"]
+    ]
+    head = ["part", "revision", "quantity", "material", "mass of one", "what it does", "files"]
+    return ["## Parts to be made", "", *table(head, rows)]
+
+
+def changes_table(record: Record) -> list[str]:
+    """Every change that is not nothing, with its reason where it was sized."""
+    units, changes = units_of(record), record["changes"]
+    rows = []
+    for key, value in changes.items():
+        if key.endswith("_reason") or not value:
+            continue
+        name = key.removesuffix("_mm").replace("_", " ")
+        if key == "wheel":
+            offset, rim = (length_text(value[k], units) for k in ("offset_mm", "rim_width_mm"))
+            shown = f"{escaped(value['tyre'])}, rim {rim}, offset {offset}"
+        elif isinstance(value, Mapping):
+            shown = ", ".join(f"{length_text(v, units)} {k}" for k, v in value.items() if v)
+        else:
+            shown = length_text(value, units, 2)
+        reason = changes.get(key.removesuffix("_mm") + "_reason", "given in the job file")
+        if shown:
+            rows.append([name, shown, escaped(reason)])
+    rods = record["tie_rods"]
+    needed = ", ".join(
+        f"{side} {length_text(rod, units)}" for side, rod in zip(("left", "right"), rods["needed_mm"], strict=True)
+    )
+    longer = rods["needed_mm"][0] - rods["measured_mm"][0]
+    rows.append(["tie rods between joint centres", needed, _rod_words(record, longer)])
+    return table(["change", "amount", "why"], rows)
+
+
+def _rod_words(record: Record, longer: float) -> str:
+    units, rods = units_of(record), record["tie_rods"]
+    words = f"{length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'} than measured"
+    if record["changes"]["tie_rod_length_mm"] is None:
+        words += ", restores the measured toe"
+    if rods["at_hand_fit"] is None:
+        return words
+    span = " to ".join(length_text(rod, units) for rod in rods["at_hand_mm"])
+    return words + f"; the rods at hand adjust to {span}: " + ("they fit" if rods["at_hand_fit"] else "**they don't**")
+
+
+def measures_table(record: Record) -> list[str]:
+    """Measures as measured and as modified, left and right."""
+    units = units_of(record)
+    before, after = record["as_measured"], record["as_modified"]
+    rows: list[list[str]] = []
+
+    def pair(name: str, group: str, key: str, text: Any) -> None:
+        for side in ("left", "right"):
+            cells = [_text(state[group][side][key], text) for state in (before, after)]
+            where = f"{side} {'turn' if group == 'turns' else 'wheel'}"
+            rows.append([name, where, *cells])
+
+    def mm(value: float) -> str:
+        return length_text(value, units)
+
+    pair("lock, inner wheel", "turns", "lock_deg", _degrees)
+    pair("outer wheel", "turns", "outer_deg", _degrees)
+    pair("ideal outer wheel", "turns", "ideal_outer_deg", _degrees)
+    pair("percent Ackermann", "turns", "percent_ackermann", lambda v: f"{v:.0f} %")
+    pair("over-centre margin at lock", "turns", "over_centre_margin_deg", _degrees)
+    pair("rack left to over-centre", "turns", "over_centre_rack_left_mm", mm)
+    pair("turning circle, kerb to kerb", "turns", "turning_circle_mm", lambda v: f"{v / 1000:.2f} m")
+    for name, key in (
+        ("camber", "camber_deg"),
+        ("toe, positive in", "toe_deg"),
+        ("caster", "caster_deg"),
+        ("steering-axis inclination", "inclination_deg"),
+    ):
+        pair(name, "corners", key, lambda v: f"{v:.2f}°")
+    for name, key in (
+        ("scrub radius", "scrub_radius_mm"),
+        ("mechanical trail", "mechanical_trail_mm"),
+        ("tie rod", "tie_rod_mm"),
+        ("tyre to strut tube", "tyre_to_strut_mm"),
+    ):
+        pair(name, "corners", key, mm)
+    rows.append(["track", "both", mm(before["track_mm"]), mm(after["track_mm"])])
+    turns = [f"{state['turns_lock_to_lock']:.2f}" for state in (before, after)]
+    rows.append(["turns lock to lock", "steering wheel", *turns])
+    return table(["measure", "where", "as measured", "as modified"], rows)
+
+
+def limits_table(record: Record) -> list[str]:
+    """Limits of the modified car for each turn, in the order they are met."""
+    units = units_of(record)
+    rows = []
+    for turn, state in record["as_modified"]["turns"].items():
+        for limit in state["limits"]:
+            travel = "" if limit["travel_mm"] is None else _travel(limit["travel_mm"], units)
+            wheel = f"{limit['wheel']} wheel" if limit["wheel"] else "rack"
+            at = f"{limit['lock_deg']:.1f}°"
+            rows.append([turn, escaped(limit["name"]), wheel, at, length_text(limit["rack_mm"], units), travel])
+    return table(["turn", "limit", "where", "lock then", "rack from centre", "first met at"], rows)
+
+
+def part_section(part: Record, record: Record) -> list[str]:
+    """One part: what it is, its dimensions and what set them."""
+    units = units_of(record)
+    revision = f", revision {part['revision']}" if part["revision"] else ""
+    lines = [f"## {part['name']}{revision}", ""]
+    size = " × ".join(length_text(side, units) for side in part["envelope_mm"])
+    lines += bullets(
+        [
+            f"{part['title']}, {part['quantity']} off, {escaped(part['material'])}: {escaped(part['fits'])}",
+            f"process: {escaped(part['process'])}",
+            f"size over all: {size}; {part['mass_kg']:.3f} kg each",
+            *_flat_words(part, record),
+        ]
+    )
+    rows = [[name.replace("_", " "), _dimension(name, value, record)] for name, value in part["dimensions"].items()]
+    lines += table(["dimension", "value"], rows)
+    lines += ["What set it:", "", *bullets(escaped(reason) for reason in part["reasons"])]
+    return [*lines, "For the shop and for fitting:", "", *bullets(escaped(note) for note in part["notes"])]
+
+
+def _flat_words(part: Record, record: Record) -> list[str]:
+    flat = part["flat"]
+    if flat is None:
+        return []
+    units = units_of(record)
+    thickness = length_text(flat["thickness_mm"], units, 2)
+    cut = length_text(flat["cut_length_mm"], units, 0)
+    return [f"flat blank: {thickness} thick, {flat['bends']} bends, {cut} of cut"]
+
+
+def _dimension(name: str, value: Any, record: Record) -> str:
+    units = units_of(record)
+    if isinstance(value, str):
+        return value
+    if name == "k_factor":
+        return f"{value:.2f}"
+    if isinstance(value, float):
+        return length_text(value, units, 2)
+    if isinstance(value, list) and value and isinstance(value[0], list):
+        return ", ".join(f"({x:.1f}, {y:.1f})" for x, y in value) + " mm"
+    if isinstance(value, list):
+        return ", ".join("yes" if item is True else "no" if item is False else str(item) for item in value)
+    return str(value)
+
+
+def _refused(record: Record) -> list[str]:
+    if not record["refused"]:
+        return []
+    lines = ["## Parts that are not made", ""]
+    return lines + bullets(
+        f"**{item['name']}**, {item['limit']}: {escaped(item['reason'])}. Possible instead: {escaped(item['nearest'])}"
+        for item in record["refused"]
+    )
+
+
+def _travel(value: float, units: Any) -> str:
+    if abs(value) < 0.05:
+        return "ride height"
+    return f"{length_text(abs(value), units)} {'bump' if value > 0 else 'droop'}"
+
+
+def _text(value: Any, text: Any) -> str:
+    return "none" if value is None else text(value)
+
+
+def _degrees(value: float) -> str:
+    return f"{value:.1f}°"

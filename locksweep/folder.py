@@ -1,0 +1,69 @@
+"""A folder that appears whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from solver.errors import WriteError
+
+UNFINISHED = ".unfinished-"
+"""Name of a folder that is being written starts with this; one left behind by a crash may be deleted."""
+
+
+@contextmanager
+def whole_folder(target: Path) -> Iterator[Path]:
+    """A folder to write into; it takes its name when the block ends, and is gone when the block fails.
+
+    Whatever ends the block, an error, an interrupt or a full disk, ``target`` is untouched unless everything
+    was written.
+
+    Raises:
+        WriteError: the folder can't be made, or another build has made ``target`` in the meantime.
+    """
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        work = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=target.parent))
+    except OSError as error:
+        raise WriteError(f"{target.parent}: can't write here: {error.strerror or error}; choose another --out") from error
+    try:
+        yield work
+        # mkdtemp lets nobody else in; the finished folder gets what any new folder would.
+        work.chmod(0o777 & ~_umask())
+        os.replace(work, target)
+    except OSError as error:
+        if isinstance(error, WriteError):
+            raise
+        hint = "another build made it meanwhile; run again" if target.exists() else "free some room or choose another --out"
+        raise WriteError(f"{target}: {error.strerror or error}; nothing was left behind; {hint}") from error
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write UTF-8 text with plain line ends.
+
+    Raises:
+        WriteError: the file can't be written.
+    """
+    try:
+        path.write_bytes(text.encode("utf-8"))
+    except OSError as error:
+        raise WriteError(f"{path}: can't be written: {error.strerror or error}") from error
+
+
+def sha256(path: Path) -> str:
+    """Hash of a file's bytes."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

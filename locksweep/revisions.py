@@ -1,0 +1,114 @@
+"""Revisions of a job and of its parts: unchanged parts keep their letter, changed ones take the next.
+
+A part's identity is its dimensions and material. Earlier builds are found by their manifests.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from locksweep.folder import sha256
+from solver.errors import WriteError
+from solver.part import Part
+
+MANIFEST = "manifest.json"
+FOLDER = re.compile(r"[A-Z]+")
+
+
+@dataclass(frozen=True)
+class Built:
+    """A finished revision on disk.
+
+    revision: its letter; inputs: hash of job file, options and tool version; parts: name to letter and identity
+    """
+
+    folder: Path
+    revision: str
+    inputs: str
+    parts: Mapping[str, tuple[str, str]]
+
+
+def next_letter(letter: str) -> str:
+    """A, B … Z, AA, AB …"""
+    head, last = letter[:-1], letter[-1:]
+    if not last:
+        return "A"
+    if last != "Z":
+        return head + chr(ord(last) + 1)
+    return next_letter(head) + "A"
+
+
+def identity(part: Part) -> str:
+    """Hash of what makes a part the part it is."""
+    described = {
+        "family": part.dimensions.family,
+        "material": part.material,
+        "dimensions": {
+            f.name: _exact(getattr(part.dimensions, f.name)) for f in dataclasses.fields(part.dimensions)
+        },
+    }
+    return hashlib.sha256(json.dumps(described, sort_keys=True).encode()).hexdigest()
+
+
+def builds_of(folder: Path) -> list[Built]:
+    """The finished revisions of a job, oldest first.
+
+    Raises:
+        WriteError: a revision's manifest is missing or can't be read, so that history can't be continued.
+    """
+    if not folder.is_dir():
+        return []
+    found = [child for child in folder.iterdir() if child.is_dir() and FOLDER.fullmatch(child.name)]
+    return [_read(child) for child in sorted(found, key=lambda child: (len(child.name), child.name))]
+
+
+def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
+    """The letter of each part, by its name: the one it had when it was last the same, else the next one."""
+    letters = {}
+    for part in parts:
+        mine = identity(part)
+        known = [built.parts[part.name] for built in builds if part.name in built.parts]
+        same = [letter for letter, other in known if other == mine]
+        newest = max((letter for letter, _ in known), key=lambda x: (len(x), x), default="")
+        letters[part.name] = same[-1] if same else next_letter(newest)
+    return letters
+
+
+def damaged_files(built: Built) -> list[str]:
+    """Names of files of a revision that are missing or differ from its manifest, in words."""
+    manifest = json.loads((built.folder / MANIFEST).read_text(encoding="utf-8"))
+    found = []
+    for name, digest in manifest["files"].items():
+        path = built.folder / name
+        if not path.is_file():
+            found.append(f"{name} is missing")
+        elif sha256(path) != digest:
+            found.append(f"{name} was changed")
+    return found
+
+
+def _read(folder: Path) -> Built:
+    try:
+        manifest: dict[str, Any] = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        parts = {name: (p["revision"], p["identity"]) for name, p in manifest["parts"].items()}
+        return Built(folder, folder.name, manifest["inputs"], parts)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
+        raise WriteError(
+            f"{folder / MANIFEST}: not a manifest that can be read ({error}); restore it, or move the folder away"
+        ) from error
+
+
+def _exact(value: Any) -> Any:
+    # Numbers to a hundredth of a micrometre: finer differences are rounding of another machine, not a change.
+    if isinstance(value, float):
+        return f"{value:.5f}"
+    if isinstance(value, tuple):
+        return [_exact(item) for item in value]
+    return value
