@@ -75,8 +75,9 @@ def solve_job(job: Job) -> Solved:
         LocksweepError: the car can't be assembled, or a material isn't known.
     """
     solution = solve(job)
-    parts, refusals = all_parts(solution) if solution.goal_met else ((), ())
-    return Solved(job, solution, parts, refusals, load_cases(solution.as_modified))
+    cases = load_cases(solution.as_modified)
+    parts, refusals = all_parts(solution, cases) if solution.goal_met else ((), ())
+    return Solved(job, solution, parts, refusals, cases)
 
 
 def build_job(

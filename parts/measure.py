@@ -30,18 +30,17 @@ class Box:
 
 def volume(shape: cq.Shape) -> float:
     """Volume in mm³, negative for a solid that is inside out."""
-    properties = GProp.GProp_GProps()
-    BRepGProp.BRepGProp.VolumeProperties_s(shape.wrapped, properties, INTEGRATION, False, False)
-    return float(properties.Mass())
+    return volume_and_centroid(shape)[0]
 
 
-def centroid(shape: cq.Shape) -> tuple[float, float, float]:
-    """Centre of volume, mm, without the digits that rounding leaves where it should be 0."""
+def volume_and_centroid(shape: cq.Shape) -> tuple[float, tuple[float, float, float]]:
+    """Volume in mm³ and its centre in mm, without the digits that rounding leaves where it should be 0."""
     properties = GProp.GProp_GProps()
     BRepGProp.BRepGProp.VolumeProperties_s(shape.wrapped, properties, INTEGRATION, False, False)
     centre = properties.CentreOfMass()
     # Adding zero turns -0.0 into 0.0.
-    return (round(centre.X(), 9) + 0.0, round(centre.Y(), 9) + 0.0, round(centre.Z(), 9) + 0.0)
+    x, y, z = (round(coordinate, 9) + 0.0 for coordinate in (centre.X(), centre.Y(), centre.Z()))
+    return float(properties.Mass()), (x, y, z)
 
 
 def area(shape: cq.Shape) -> float:

@@ -137,11 +137,11 @@ def _spot(boundary: Segments, width: float, height: float) -> tuple[float, float
     half = np.array((width, height)) / 2
     x, y = (np.linspace(low[i] + half[i], high[i] - half[i], GRID) for i in (0, 1))
     spots = np.concatenate([np.zeros((1, 2)), np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)])
-    inside = _contains(boundary, spots) & ~_touches(boundary, spots, half)
-    if not inside.any():
+    spots = spots[_contains(boundary, spots)]
+    spots = spots[~_touches(boundary, spots, half)]
+    if not len(spots):
         return None
-    distance = np.where(inside, np.round(np.hypot(*spots.T), 6), np.inf)
-    nearest = spots[int(np.argmin(distance))]
+    nearest = spots[int(np.argmin(np.round(np.hypot(*spots.T), 6)))]
     return float(nearest[0]), float(nearest[1])
 
 
@@ -158,10 +158,11 @@ def _contains(boundary: Segments, spots: NDArray[np.float64]) -> NDArray[np.bool
 
 def _touches(boundary: Segments, spots: NDArray[np.float64], half: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Whether a boundary segment meets the rectangle round each point (m, 2): separating axes of the two."""
-    ends = boundary[None] - spots[:, None, None]
-    apart = ((ends.min(axis=2) > half) | (ends.max(axis=2) < -half)).any(axis=2)
-    across = ends[:, :, 1] - ends[:, :, 0]
-    offset = np.abs(across[..., 0] * ends[:, :, 0, 1] - across[..., 1] * ends[:, :, 0, 0])
-    apart |= offset > np.abs(across[..., 0]) * half[1] + np.abs(across[..., 1]) * half[0]
+    x0, y0, x1, y1 = (boundary.reshape(-1, 4).T[i] - spots[:, i % 2, None] for i in range(4))
+    apart = (np.minimum(x0, x1) > half[0]) | (np.maximum(x0, x1) < -half[0])
+    apart |= (np.minimum(y0, y1) > half[1]) | (np.maximum(y0, y1) < -half[1])
+    across_x, across_y = x1 - x0, y1 - y0
+    offset = np.abs(across_x * y0 - across_y * x0)
+    apart |= offset > np.abs(across_x) * half[1] + np.abs(across_y) * half[0]
     touches: NDArray[np.bool_] = (~apart).any(axis=1)
     return touches

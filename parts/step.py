@@ -93,8 +93,8 @@ def write_step(
             f"{path} was not written: the STEP schema {schema!r} is none of {', '.join(SCHEMAS)}"
         )
     product = Product(name, revision, colour, layer=name)
-    volume = measure.volume(solid)
-    data = _encode(_document(solid, product, volume), product, originating_system, schema, path)
+    volume, centroid = measure.volume_and_centroid(solid)
+    data = _encode(_document(solid, product, volume, centroid), product, originating_system, schema, path)
     if missing := undefined_references(data):
         listed = ", ".join(f"#{n}" for n in sorted(missing))
         raise WriteError(f"{path} was not written: the kernel refers to {listed} without defining it")
@@ -160,7 +160,7 @@ def _extended(text: str) -> Any:
     return TCollection.TCollection_ExtendedString(text, True)
 
 
-def _document(solid: cq.Solid, product: Product, volume: float) -> Any:
+def _document(solid: cq.Solid, product: Product, volume: float, centroid: tuple[float, float, float]) -> Any:
     document = _new_document()
     main, tools = document.Main(), XCAFDoc.XCAFDoc_DocumentTool
     label = tools.ShapeTool_s(main).AddShape(solid.wrapped, False)
@@ -170,7 +170,7 @@ def _document(solid: cq.Solid, product: Product, volume: float) -> Any:
     tools.LayerTool_s(main).SetLayer(label, _extended(product.layer))
     XCAFDoc.XCAFDoc_Volume.Set_s(label, volume)
     XCAFDoc.XCAFDoc_Area.Set_s(label, measure.area(solid))
-    XCAFDoc.XCAFDoc_Centroid.Set_s(label, cq.Vector(*measure.centroid(solid)).toPnt())
+    XCAFDoc.XCAFDoc_Centroid.Set_s(label, cq.Vector(*centroid).toPnt())
     return document
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -49,11 +50,14 @@ class FrontEnd:
     right: Assembly
     ground: float
     rack_stop: float
+    # Arm angles by side and travels: every sweep of one front end asks for the same few.
+    _arm_angles: dict[tuple[Side, bytes], Array] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
     def left_sign(self) -> int:
         """Sign of the rack displacement that turns the wheels to the left."""
-        right, left = steer_angle(self.at_ride_height(np.array([-5.0, 5.0]))[0])
+        rack = np.array([-5.0, 5.0])
+        right, left = steer_angle(pose_corner(self.left.corner, np.full(2, self.left.ride_angle), rack))
         return 1 if left > right else -1
 
     @property
@@ -70,6 +74,9 @@ class FrontEnd:
 
         corner, radius = assembly.corner, _loaded_radius(self.tyre)
         travel = np.asarray(travel, float)
+        known = self._arm_angles.get((assembly.side, travel.tobytes()))
+        if known is not None:
+            return known
 
         def excess(angle: Array) -> Array:
             pose = pose_corner(corner, angle, np.zeros_like(angle))
@@ -77,18 +84,28 @@ class FrontEnd:
 
         lift = float(np.linalg.norm(np.cross(corner.pivot_axis, corner.arm_ball - corner.pivot)))
         ride = np.full(travel.shape, assembly.ride_angle)
-        angles = secant_root(excess, ride, ride + np.where(travel == 0, 1e-3, travel / lift))
+        # A second guess a millimetre away at least keeps the first chord's slope out of rounding.
+        guess = np.where(np.abs(travel) < 1.0, 1.0, travel) / lift
+        angles = secant_root(excess, ride, ride + guess)
         if not np.all(np.isfinite(angles) & (np.abs(angles) < 2 * ARM_SWING)):
             raise GeometryError(
                 f"{assembly.side} corner: the suspension can't travel from {-travel.min():.0f} mm droop to "
                 f"{travel.max():.0f} mm bump; check bump and droop travel and the strut's points"
             )
+        self._arm_angles[assembly.side, travel.tobytes()] = angles
         return angles
 
     def poses(self, assembly: Assembly, rack: Array, travel: Array) -> Pose:
         """Poses of one corner over rack displacements (..., n) × wheel travels (m,): shape (..., n, m)."""
         angles = self.arm_angles(assembly, np.asarray(travel, float))
         return pose_corner(assembly.corner, angles, np.asarray(rack, float)[..., None])
+
+    def inner_wheel(self, turn: Side, rack: Array) -> Pose:
+        """Poses of the inner wheel of a turn at ride height for displacements from the centre, mm, positive."""
+        assembly = self.left if turn == "left" else self.right
+        sign = self.left_sign if turn == "left" else -self.left_sign
+        rack = sign * np.asarray(rack, float)
+        return pose_corner(assembly.corner, np.full(rack.shape, assembly.ride_angle), rack)
 
     def at_ride_height(self, rack: Array) -> tuple[Pose, Pose]:
         """Left and right poses at ride height for rack displacements (n,)."""
@@ -179,16 +196,14 @@ def _assemble_corner(
         pose, _ = pose_with_steer(corner, angle, steer)
         return contact_centre(pose, radius)[..., 2] - ground
 
-    swing = np.linspace(-ARM_SWING, ARM_SWING, 33)
-    heights = height(swing)
-    rising = np.flatnonzero((heights[:-1] <= 0) & (heights[1:] > 0))
-    if not rising.size:
+    angle = secant_root(height, np.zeros(1), np.full(1, 0.01))
+    if not (np.isfinite(angle[0]) and abs(angle[0]) < ARM_SWING):
+        angle = _scanned_root(height)
+    if angle is None:
         raise GeometryError(
             f"{side} corner: no arm angle brings the tyre to the ground; check strut top, damper point, "
             "ball joint and wheel centre, and the ride-height drop"
         )
-    nearest = rising[np.argmin(np.abs(swing[rising]))]
-    angle = bracketed_root(height, swing[nearest : nearest + 1], swing[nearest + 1 : nearest + 2])
     pose, rod = pose_with_steer(corner, angle, steer)
     if over_centre_angle(pose)[0] < math.radians(2):
         raise GeometryError(
@@ -200,6 +215,17 @@ def _assemble_corner(
     if changes.tie_rod_length is None:
         return Assembly(side, corner, ride, points.toe)
     return _with_given_rod(corner, side, ride, changes.tie_rod_length, height_of=radius, ground=ground)
+
+
+def _scanned_root(height: Callable[[Array], Array]) -> Array | None:
+    """The arm angle nearest to the measured one at which the tyre comes down to the ground, if there is one."""
+    swing = np.linspace(-ARM_SWING, ARM_SWING, 33)
+    heights = height(swing)
+    rising = np.flatnonzero((heights[:-1] <= 0) & (heights[1:] > 0))
+    if not rising.size:
+        return None
+    nearest = rising[np.argmin(np.abs(swing[rising]))]
+    return bracketed_root(height, swing[nearest : nearest + 1], swing[nearest + 1 : nearest + 2])
 
 
 def _with_given_rod(

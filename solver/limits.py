@@ -15,7 +15,7 @@ from solver.front_end import Assembly, FrontEnd
 from solver.measures import steer_angle
 from solver.vectors import Array
 
-RACK_POINTS = 45
+RACK_POINTS = 35
 TRAVEL_POINTS = 5
 RACK_STOP = "rack stop"
 TYRE_ON = "tyre on "
@@ -83,8 +83,7 @@ def sweep(
 
 def inner_lock(front_end: FrontEnd, turn: Side, rack: float) -> float:
     """Steer angle in radians, positive, of the inner wheel at ride height; NaN where it can't be reached."""
-    left, right = front_end.at_ride_height(np.array([rack_sign(front_end, turn) * rack]))
-    return float(abs(steer_angle(left if turn == "left" else right)[0]))
+    return float(abs(steer_angle(front_end.inner_wheel(turn, np.array([rack])))[0]))
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,6 @@ import numpy as np
 from solver.clearance import arm_angle_of
 from solver.corner import Pose
 from solver.front_end import Assembly, FrontEnd, link_points, points_of
-from solver.limits import rack_sign
 from solver.measures import contact_centre, steer_angle
 from solver.solution import State
 from solver.tables import rows
@@ -56,10 +55,11 @@ def load_cases(state: State) -> list[CaseLoads]:
     front_end = state.front_end
     found = []
     for assembly in front_end.sides:
-        lock = state.turn(assembly.side).rack * rack_sign(front_end, assembly.side)
+        racks = np.array([0.0, state.turn(assembly.side).rack])
+        straight, lock = (front_end.inner_wheel(assembly.side, rack) for rack in racks[:, None])
         for row in rows("load_cases"):
-            rack = lock if row["wheel"] == "lock" else 0.0
-            found.append(_case(front_end, assembly, rack, row))
+            pose = lock if row["wheel"] == "lock" else straight
+            found.append(_case(front_end, assembly, pose, row))
     return found
 
 
@@ -68,9 +68,7 @@ def worst(cases: list[CaseLoads], measure: str) -> CaseLoads:
     return max(cases, key=lambda case: abs(float(getattr(case, measure))))
 
 
-def _case(front_end: FrontEnd, assembly: Assembly, rack: float, row: dict[str, str]) -> CaseLoads:
-    left, right = front_end.at_ride_height(np.array([rack]))
-    pose = left if assembly.side == "left" else right
+def _case(front_end: FrontEnd, assembly: Assembly, pose: Pose, row: dict[str, str]) -> CaseLoads:
     mass = front_end.car.corner_masses[0 if assembly.side == "left" else 1]
     steer = float(steer_angle(pose)[0])
     ahead = np.array([math.cos(steer), math.sin(steer), 0.0])

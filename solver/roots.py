@@ -49,11 +49,14 @@ def secant_root(function: Callable[[Array], Array], first: Array, second: Array,
     """
     a, b = np.array(first, dtype=float), np.array(second, dtype=float)
     fa, fb = function(a), function(b)
+    settled = fb == 0
     for _ in range(20):
         with np.errstate(divide="ignore", invalid="ignore"):
-            move = np.where(fb == fa, 0.0, fb * (b - a) / (fb - fa))
-        a, fa, b = b, fb, b - move
-        if np.all(np.abs(move) < tolerance):
-            return b
-        fb = function(b)
-    return np.where(np.abs(move) < tolerance, b, np.nan)
+            # A chord without slope gives an infinite step and so no root; a settled root stays where it is.
+            move = np.where(settled, 0.0, fb * (b - a) / (fb - fa))
+        a, fa, b = np.where(settled, a, b), np.where(settled, fa, fb), b - move
+        settled = settled | (np.abs(move) < tolerance)
+        if np.all(settled | ~np.isfinite(b)):
+            break
+        fb = np.where(settled, fb, function(b))
+    return np.where(settled, b, np.nan)

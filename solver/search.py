@@ -88,8 +88,7 @@ def racks_for_lock(front_end: FrontEnd, lock: float) -> dict[Side, float]:
     displacement = np.linspace(0.0, 130.0, 131)
     found: dict[Side, float] = {}
     for turn in TURNS:
-        poses = front_end.at_ride_height(rack_sign(front_end, turn) * displacement)
-        inner = poses[0] if turn == "left" else poses[1]
+        inner = front_end.inner_wheel(turn, displacement)
         steer = np.where(inner.reachable, np.abs(np.nan_to_num(steer_angle(inner))), np.nan)
         reached = np.flatnonzero(np.nan_to_num(steer, nan=-1.0) >= lock)
         if not reached.size or reached[0] == 0:

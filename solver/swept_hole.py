@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.car import WheelWell
+from solver.car import Side, WheelWell
 from solver.front_end import FrontEnd
-from solver.limits import TURNS, sweep
+from solver.limits import sweep
 from solver.tyre import Tyre
 from solver.vectors import Array, unit
 
@@ -88,12 +88,16 @@ def panel_frame(well: WheelWell, wheel_centre: Array) -> PanelFrame:
     return PanelFrame(origin, across, up, normal, float(np.abs(offset @ normal).max()), outline)
 
 
-def tyre_sweep(front_end: FrontEnd, side: str, racks: dict[str, float]) -> TyreSweep:
-    """Every pose of one wheel between its locks over all suspension travel."""
-    swept = sweep(front_end, {turn: racks[turn] for turn in TURNS}, points=25)
-    pose = swept.left if side == "left" else swept.right
-    keep = pose.reachable
-    return TyreSweep(front_end.tyre.grown(), pose.wheel_centre[keep], pose.spin_axis[keep])
+def tyre_sweeps(front_end: FrontEnd, racks: dict[Side, float]) -> dict[Side, TyreSweep]:
+    """Every pose of each wheel between its locks, at ``racks`` mm for each turn, over all suspension travel."""
+    swept = sweep(front_end, racks, points=25)
+    tyre = front_end.tyre.grown()
+    found: dict[Side, TyreSweep] = {}
+    for assembly in front_end.sides:
+        pose = swept.pose(assembly.side)
+        keep = pose.reachable
+        found[assembly.side] = TyreSweep(tyre, pose.wheel_centre[keep], pose.spin_axis[keep])
+    return found
 
 
 def hole_points(swept: TyreSweep, frame: PanelFrame, gap: float, depths: tuple[float, ...]) -> Array:

@@ -67,16 +67,15 @@ class Tyre:
         """
         offset = points - centre
         along = dot(offset, axis)
-        axial = np.abs(along)
         radial = np.sqrt(np.maximum(dot(offset, offset) - along**2, 0.0))
-        half, radius, shoulder = self.section_width / 2, self.outside_diameter / 2, self.shoulder_radius
-        side, crown, bead = axial - half, radial - radius, self.rim_diameter / 2 - radial
-        height = np.maximum(crown, bead)
-        outside = np.hypot(np.maximum(side, 0), np.maximum(height, 0))
-        square = np.where((side > 0) | (height > 0), outside, np.maximum(side, height))
-        past_side, past_crown = side + shoulder, crown + shoulder
-        rounded = np.hypot(past_side, past_crown) - shoulder
-        result: Array = np.where((past_side > 0) & (past_crown > 0), rounded, square)
+        outer, inner = self.outside_diameter / 2, self.rim_diameter / 2
+        middle = (outer + inner) / 2
+        # The two corners at the tread are rounded, those at the rim are not.
+        rounding = np.where(radial > middle, self.shoulder_radius, 0.0)
+        x = np.abs(along) - self.section_width / 2 + rounding
+        y = np.abs(radial - middle) - (outer - inner) / 2 + rounding
+        outside = np.sqrt(np.maximum(x, 0) ** 2 + np.maximum(y, 0) ** 2)
+        result: Array = outside + np.minimum(np.maximum(x, y), 0) - rounding
         return result
 
 

@@ -6,6 +6,7 @@ a refusal with its reason. `solver.sizing.all_parts` asks them all.
 
 from __future__ import annotations
 
+from solver.loads import CaseLoads, load_cases
 from solver.part import Part, Refusal
 from solver.sizing import arm_sleeve, bump_stop, closure_plate, rack_spacer
 from solver.sizing.context import SizingContext
@@ -14,13 +15,15 @@ from solver.solution import Solution
 RULES = (rack_spacer, arm_sleeve, closure_plate, bump_stop)
 
 
-def all_parts(solution: Solution) -> tuple[tuple[Part, ...], tuple[Refusal, ...]]:
-    """Parts and refusals of every family.
+def all_parts(
+    solution: Solution, cases: list[CaseLoads] | None = None
+) -> tuple[tuple[Part, ...], tuple[Refusal, ...]]:
+    """Parts and refusals of every family; ``cases`` are the modified front end's loads where they are known.
 
     Raises:
         UnknownMaterialError: the job names a material that the table doesn't have.
     """
-    context = SizingContext.of(solution)
+    context = SizingContext(solution, load_cases(solution.as_modified) if cases is None else cases)
     results = [result for rule in RULES for result in rule.parts(context)]
     parts = tuple(result for result in results if isinstance(result, Part))
     return parts, tuple(result for result in results if isinstance(result, Refusal))

@@ -6,13 +6,13 @@ import math
 
 import numpy as np
 
-from solver.car import WheelWell
+from solver.car import Side, WheelWell
 from solver.families.closure_plate import ClosurePlateDimensions
 from solver.part import Part, Refusal
 from solver.sizing.context import SizingContext, accepted
 from solver.stock import StockUnits, plate_label, round_up
 from solver.strength import material
-from solver.swept_hole import PanelFrame, TyreSweep, hole_points, outside_by, panel_frame, tyre_sweep
+from solver.swept_hole import PanelFrame, TyreSweep, hole_points, outside_by, panel_frame, tyre_sweeps
 from solver.vectors import Array
 
 FLATTEST = 20.0
@@ -25,16 +25,26 @@ DIRECTIONS = tuple(math.radians(45.0 * i) for i in range(8))
 """Outward directions of the floor's edges: the four sides of the panel and its four corners."""
 SHORTEST_EDGE = 60.0
 """A shorter edge saves less metal than its fold costs work. Common practice, no source."""
+FACE_PITCH = 8.0
+BETWEEN_SAMPLES = 0.5
+"""By how much, mm, a face may be nearer to the tyre between samples a pitch p apart: p²/4 over the tyre's smallest
+radius with the gap, twice 33 mm, in both directions."""
 WIDEN_STEPS = 12
 
 
 def parts(context: SizingContext) -> list[Part | Refusal]:
     """One plate for each measured wheel well that the swept tyre comes too close to."""
-    results = [_well(context, well) for well in context.solution.job.car.wheel_wells]
+    wells = context.solution.job.car.wheel_wells
+    if not wells:
+        return []
+    modified = context.solution.as_modified
+    racks = {turn.turn: turn.rack for turn in (modified.left_turn, modified.right_turn)}
+    sweeps = tyre_sweeps(modified.front_end, racks)
+    results = [_well(context, well, sweeps) for well in wells]
     return [result for result in results if result is not None]
 
 
-def _well(context: SizingContext, well: WheelWell) -> Part | Refusal | None:
+def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]) -> Part | Refusal | None:
     solution = context.solution
     modified, goal, choices = solution.as_modified, solution.job.goal, solution.job.part_choices
     name = _name(solution.job.car.wheel_wells, well)
@@ -47,7 +57,7 @@ def _well(context: SizingContext, well: WheelWell) -> Part | Refusal | None:
             f"a point of '{well.name}' is {frame.flatness:.0f} mm off its mean plane, {FLATTEST:.0f} mm is the most",
             "measure a smaller piece of the panel, or two panels with a table each",
         )
-    swept = tyre_sweep(modified.front_end, well.side, {t.turn: t.rack for t in (modified.left_turn, modified.right_turn)})
+    swept = sweeps[well.side]
     depths = swept.depth(frame)
     swept = swept.only(depths > -goal.clearance - TAB_HEIGHT)
     if not swept.centres.size:
@@ -135,7 +145,7 @@ def _floor(
         if len(corners) < 3:
             return None
         lacking = [
-            gap - float(swept.distance(_face(frame, a, b, normals[i], bend, setback)).min())
+            gap + BETWEEN_SAMPLES - float(swept.distance(_face(frame, a, b, normals[i], bend, setback)).min())
             for a, b, i in zip(corners, np.roll(corners, -1, axis=0), kept, strict=True)
         ]
         if max(lacking) <= 0:
@@ -147,10 +157,10 @@ def _floor(
 
 
 def _face(frame: PanelFrame, a: Array, b: Array, normal: Array, bend: float, setback: float) -> Array:
-    """Points (k, 3) on a flange's inner face, tabs included, closer together than 8 mm."""
-    count = max(2, int(np.hypot(*(b - a)) / 8.0) + 2)
+    """Points (k, 3) on a flange's inner face, tabs included, closer together than `FACE_PITCH`."""
+    count = max(2, int(np.hypot(*(b - a)) / FACE_PITCH) + 2)
     along = a + np.linspace(0, 1, count)[:, None] * (b - a) + bend * normal
-    heights = np.linspace(-setback, TAB_HEIGHT, max(3, int((setback + TAB_HEIGHT) / 8.0) + 2))
+    heights = np.linspace(-setback, TAB_HEIGHT, max(3, int((setback + TAB_HEIGHT) / FACE_PITCH) + 2))
     return np.concatenate([frame.to_car(along, h) for h in heights])
 
 
@@ -204,7 +214,7 @@ def _least_gap(swept: TyreSweep, frame: PanelFrame, floor: Array, bend: float, s
     ]
     flanges = min(float(swept.distance(face).min()) for face in faces)
     behind = setback - float(swept.depth(frame).max())
-    return min(flanges, behind)
+    return min(flanges - BETWEEN_SAMPLES, behind)
 
 
 def _dimensions(floor: Array, t: float, bend: float, setback: float) -> ClosurePlateDimensions:

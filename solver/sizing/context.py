@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from solver.errors import DimensionError
-from solver.loads import CaseLoads, load_cases
+from solver.loads import CaseLoads
 from solver.part import Part, Refusal
 from solver.solution import Solution
 from solver.strength import REQUIRED_MARGIN
@@ -19,11 +19,6 @@ class SizingContext:
 
     solution: Solution
     cases: list[CaseLoads]
-
-    @classmethod
-    def of(cls, solution: Solution) -> SizingContext:
-        """The context of a solution."""
-        return cls(solution, load_cases(solution.as_modified))
 
 
 def accepted(part: Part) -> Part | Refusal:
@@ -42,4 +37,4 @@ def accepted(part: Part) -> Part | Refusal:
             f"{worst.capacity:.0f} {worst.unit}: a margin of {worst.margin:.2f} where {REQUIRED_MARGIN:.2f} is required",
             "a stronger material or section, a shorter extension, or less lock",
         )
-    return replace(part)
+    return part
