@@ -115,7 +115,9 @@ def build_job(
         return _unchanged(builds[-1].folder, builds, solved, revisions)
     else:
         target = root / next_letter(builds[-1].revision if builds else "")
-    earlier = {name for built in builds for name, (letter, _) in built.parts.items() if revisions.get(name) == letter}
+    earlier = {
+        name for built in builds for name, (letter, _) in built.parts.items() if revisions.get(name) == letter
+    }
     with whole_folder(target) as folder:
         files = _write_parts(chosen, folder, revisions, schema, single_layer, progress)
         progress("writing the documents")
@@ -216,7 +218,9 @@ def _write_parts(
         names = [f"{stem}.step", f"{stem}.stl"]
         pattern = part.dimensions.flat_pattern()
         if pattern is not None:
-            write_dxf(pattern, folder / f"{stem}.dxf", name=part.name, revision=letter, single_layer=single_layer)
+            write_dxf(
+                pattern, folder / f"{stem}.dxf", name=part.name, revision=letter, single_layer=single_layer
+            )
             names.append(f"{stem}.dxf")
         files[part.name] = tuple(names)
     return files

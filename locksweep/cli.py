@@ -57,7 +57,9 @@ app = typer.Typer(
 )
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="job file, see 'locksweep new'")]
-OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="folder that the job's folder goes into")]
+OutFolder = Annotated[
+    Path, typer.Option("--out", metavar="DIR", help="folder that the job's folder goes into")
+]
 
 
 def _version(wanted: bool) -> None:
@@ -125,7 +127,9 @@ def check(job: JobFile) -> None:
 @app.command(epilog="Example: locksweep solve my-car.toml --json > answer.json")
 def solve(
     job: JobFile,
-    json: Annotated[bool, typer.Option("--json", help="print the record for programs instead of tables")] = False,
+    json: Annotated[
+        bool, typer.Option("--json", help="print the record for programs instead of tables")
+    ] = False,
 ) -> None:
     """Give the numbers before and after, what stops the wheel, and the parts it takes; no part is built."""
     from locksweep.build import json_text, solve_job

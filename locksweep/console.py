@@ -6,9 +6,9 @@ import sys
 from collections.abc import Mapping
 from typing import Any
 
+from locksweep.documents.caution import margin_words
 from locksweep.documents.record import units_of
 from locksweep.documents.summary import changes_table, limits_table, measures_table
-from locksweep.documents.caution import margin_words
 
 
 def say(text: str = "") -> None:
@@ -56,12 +56,17 @@ def _parts(record: Mapping[str, Any]) -> list[str]:
             least = f"{min(margins):.2f}, {margin_words(min(margins))}" if margins else "carries nothing"
             scale, digits = (25.4, 2) if units == "in" else (1.0, 1)
             size = " × ".join(f"{side / scale:.{digits}f}" for side in part["envelope_mm"])
-            rows.append(f"| {part['name']} | {part['quantity']} | {part['material']} | {size} {units} | {least} |")
+            rows.append(
+                f"| {part['name']} | {part['quantity']} | {part['material']} | {size} {units} | {least} |"
+            )
         lines += ["Parts", *aligned(rows)]
         for part in record["parts"]:
             lines += ["", f"{part['name']}, set by:", *(f"  - {reason}" for reason in part["reasons"])]
     for item in record["refused"]:
-        lines += ["", f"Not made: {item['name']} ({item['limit']}): {item['reason']}. Instead: {item['nearest']}."]
+        lines += [
+            "",
+            f"Not made: {item['name']} ({item['limit']}): {item['reason']}. Instead: {item['nearest']}.",
+        ]
     return lines
 
 
@@ -73,7 +78,10 @@ def aligned(table: list[str]) -> list[str]:
         if line and not line.startswith("| ---") and line != "|"
     ]
     widths = [max(len(row[i]) for row in cells if i < len(row)) for i in range(max(map(len, cells)))]
-    texts = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip() for row in cells]
+    texts = [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False)).rstrip()
+        for row in cells
+    ]
     return ["  " + texts[0], "  " + "-" * max(map(len, texts)), *("  " + text for text in texts[1:])]
 
 

@@ -30,16 +30,22 @@ def whole_folder(target: Path) -> Iterator[Path]:
         target.parent.mkdir(parents=True, exist_ok=True)
         work = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=target.parent))
     except OSError as error:
-        raise WriteError(f"{target.parent}: can't write here: {error.strerror or error}; choose another --out") from error
+        raise WriteError(
+            f"{target.parent}: can't write here: {error.strerror or error}; choose another --out"
+        ) from error
     try:
         yield work
         # mkdtemp lets nobody else in; the finished folder gets what any new folder would.
         work.chmod(0o777 & ~_umask())
-        os.replace(work, target)
+        work.replace(target)
     except OSError as error:
         if isinstance(error, WriteError):
             raise
-        hint = "another build made it meanwhile; run again" if target.exists() else "free some room or choose another --out"
+        hint = (
+            "another build made it meanwhile; run again"
+            if target.exists()
+            else "free some room or choose another --out"
+        )
         raise WriteError(f"{target}: {error.strerror or error}; nothing was left behind; {hint}") from error
     finally:
         shutil.rmtree(work, ignore_errors=True)

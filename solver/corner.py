@@ -142,7 +142,7 @@ def pose_with_steer(corner: Corner, arm_angle: Array, steer: float) -> tuple[Pos
 
 
 def branch_at(pose: Pose) -> int:
-    """Which of the two assemblies the first of some poses is: the sign of the tie rod's lever about the steering axis."""
+    """Which of the two assemblies the first of some poses is: the sign of the tie rod's lever about the axis."""
     arm = pose.pickup - pose.ball_joint
     lever = dot(pose.steering_axis, cross(arm, pose.inner_joint - pose.ball_joint))
     return -1 if float(np.ravel(lever)[0]) > 0 else 1

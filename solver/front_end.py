@@ -51,7 +51,9 @@ class FrontEnd:
     ground: float
     rack_stop: float
     # Arm angles by side and travels: every sweep of one front end asks for the same few.
-    _arm_angles: dict[tuple[Side, bytes], Array] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _arm_angles: dict[tuple[Side, bytes], Array] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     @cached_property
     def left_sign(self) -> int:
@@ -198,12 +200,7 @@ def _assemble_corner(
 
     angle = secant_root(height, np.zeros(1), np.full(1, 0.01))
     if not (np.isfinite(angle[0]) and abs(angle[0]) < ARM_SWING):
-        angle = _scanned_root(height)
-    if angle is None:
-        raise GeometryError(
-            f"{side} corner: no arm angle brings the tyre to the ground; check strut top, damper point, "
-            "ball joint and wheel centre, and the ride-height drop"
-        )
+        angle = _scanned_root(height, side)
     pose, rod = pose_with_steer(corner, angle, steer)
     if over_centre_angle(pose)[0] < math.radians(2):
         raise GeometryError(
@@ -217,13 +214,16 @@ def _assemble_corner(
     return _with_given_rod(corner, side, ride, changes.tie_rod_length, height_of=radius, ground=ground)
 
 
-def _scanned_root(height: Callable[[Array], Array]) -> Array | None:
-    """The arm angle nearest to the measured one at which the tyre comes down to the ground, if there is one."""
+def _scanned_root(height: Callable[[Array], Array], side: Side) -> Array:
+    """The arm angle nearest to the measured one at which the tyre comes down to the ground."""
     swing = np.linspace(-ARM_SWING, ARM_SWING, 33)
     heights = height(swing)
     rising = np.flatnonzero((heights[:-1] <= 0) & (heights[1:] > 0))
     if not rising.size:
-        return None
+        raise GeometryError(
+            f"{side} corner: no arm angle brings the tyre to the ground; check strut top, damper point, "
+            "ball joint and wheel centre, and the ride-height drop"
+        )
     nearest = rising[np.argmin(np.abs(swing[rising]))]
     return bracketed_root(height, swing[nearest : nearest + 1], swing[nearest + 1 : nearest + 2])
 
@@ -296,9 +296,7 @@ def _changed_corner(car: Car, points: CornerPoints, side: Side, changes: Changes
 def _spin_axis(side: int, toe: float, camber: float) -> Array:
     """Unit vector of the wheel's axis, pointing left, from toe (positive in) and camber."""
     steer, tilt = -side * toe, -side * camber
-    return np.array(
-        [-math.sin(steer) * math.cos(tilt), math.cos(steer) * math.cos(tilt), math.sin(tilt)]
-    )
+    return np.array([-math.sin(steer) * math.cos(tilt), math.cos(steer) * math.cos(tilt), math.sin(tilt)])
 
 
 def _apart(side: Side, a: str, at_a: Array, b: str, at_b: Array, limit: float) -> None:
@@ -308,4 +306,3 @@ def _apart(side: Side, a: str, at_a: Array, b: str, at_b: Array, limit: float) -
             f"{side} corner: {a} and {b} are {distance:.1f} mm apart, at least {limit:.0f} mm are expected; "
             "measure both again"
         )
-

@@ -131,9 +131,7 @@ def limits_of(front_end: FrontEnd, goal: Goal, reach: float) -> dict[Side, TurnL
     }
 
 
-def _margins(
-    front_end: FrontEnd, goal: Goal, swept: Sweep
-) -> Iterator[tuple[str, Assembly, Array, float]]:
+def _margins(front_end: FrontEnd, goal: Goal, swept: Sweep) -> Iterator[tuple[str, Assembly, Array, float]]:
     """Each quantity that must not fall below a threshold, over the sweep: name, wheel, values, threshold."""
     tyre = front_end.tyre.grown()
     for assembly in front_end.sides:

@@ -117,7 +117,7 @@ def _balance(pose: Pose, at: Array, contact: Array) -> tuple[Array, float]:
     matrix[6, :3] = cross(pose.corner.pivot_axis, ball - pose.corner.pivot)
     solved = np.linalg.solve(matrix, right)
     unbalanced = float(np.max(np.abs(matrix[:3] @ solved - right[:3])))
-    return solved, unbalanced / float(np.linalg.norm(contact))
+    return np.asarray(solved), unbalanced / float(np.linalg.norm(contact))
 
 
 def _link_loads(front_end: FrontEnd, assembly: Assembly, pose: Pose, on_arm: Array) -> tuple[float, float]:
@@ -132,7 +132,7 @@ def _link_loads(front_end: FrontEnd, assembly: Assembly, pose: Pose, on_arm: Arr
     angle = arm_angle_of(pose)
 
     def turned(vector: Array) -> Array:
-        return rotate(vector[None, :], corner.pivot_axis, angle)[0]
+        return np.asarray(rotate(vector[None, :], corner.pivot_axis, angle)[0])
 
     start, along = link_points(car, points)
     extension = front_end.changes.arm_extension

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from solver.corner import Pose
@@ -71,11 +73,10 @@ def ideal_outer_angle(inner: Array, axis_distance: Array, wheelbase: float) -> A
     return result
 
 
-def percent_ackermann(inner: Array, outer: Array, ideal_outer: Array) -> Array:
+def percent_ackermann(inner: Array | float, outer: Array | float, ideal_outer: Array | float) -> Array:
     """100 (inner − outer) / (inner − ideal outer). Other definitions exist and disagree with this one by a lot."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        result: Array = 100 * (inner - outer) / (inner - ideal_outer)
-    return result
+        return 100 * np.subtract(inner, outer) / np.subtract(inner, ideal_outer)
 
 
 def kerb_to_kerb(outer: float, contact_ahead: float, wheelbase: float, section_width: float) -> float:
@@ -84,4 +85,4 @@ def kerb_to_kerb(outer: float, contact_ahead: float, wheelbase: float, section_w
     The outer front wheel rolls without slip about a centre on the rear axle's line: its contact centre,
     ``contact_ahead`` of the front axle's line, runs on a radius of (wheelbase + contact_ahead) / sin(outer).
     """
-    return 2 * ((wheelbase + contact_ahead) / np.sin(abs(outer)) + section_width / 2)
+    return 2 * ((wheelbase + contact_ahead) / math.sin(abs(outer)) + section_width / 2)

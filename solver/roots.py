@@ -42,7 +42,9 @@ def bracketed_root(
     return np.where(valid, root, np.nan)
 
 
-def secant_root(function: Callable[[Array], Array], first: Array, second: Array, tolerance: float = 1e-12) -> Array:
+def secant_root(
+    function: Callable[[Array], Array], first: Array, second: Array, tolerance: float = 1e-12
+) -> Array:
     """Roots of many smooth, nearly straight functions at once, each from two guesses near its root.
 
     The result is NaN where the steps don't settle within twenty.

@@ -156,10 +156,10 @@ def _touches_early(job: Job, modified: State) -> bool:
 def state_of(front_end: FrontEnd, goal: Goal) -> State:
     """All measures of a front end."""
     limits = limits_of(front_end, goal, front_end.rack_stop + BEYOND_STOP)
-    turns = [_turn_state(front_end, turn, limits[turn]) for turn in TURNS]
-    corners = [_corner_state(front_end, a) for a in front_end.sides]
-    lock_to_lock = sum(t.rack for t in turns) / front_end.car.rack.travel_per_turn
-    return State(front_end, *corners, *turns, track(front_end), lock_to_lock)
+    left_turn, right_turn = (_turn_state(front_end, turn, limits[turn]) for turn in TURNS)
+    left, right = (_corner_state(front_end, assembly) for assembly in front_end.sides)
+    lock_to_lock = (left_turn.rack + right_turn.rack) / front_end.car.rack.travel_per_turn
+    return State(front_end, left, right, left_turn, right_turn, track(front_end), lock_to_lock)
 
 
 def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:

@@ -49,8 +49,15 @@ def material(name: str) -> Material:
     """
     for row in rows("materials"):
         if row["name"].replace(" ", "").lower() == name.replace(" ", "").lower():
-            numbers = (float(row[k]) for k in ("yield", "ultimate", "welded_yield", "modulus", "density"))
-            return Material(row["name"], *numbers, row["source"])
+            return Material(
+                name=row["name"],
+                yield_strength=float(row["yield"]),
+                ultimate=float(row["ultimate"]),
+                welded_yield=float(row["welded_yield"]),
+                modulus=float(row["modulus"]),
+                density=float(row["density"]),
+                source=row["source"],
+            )
     known = ", ".join(row["name"] for row in rows("materials"))
     raise UnknownMaterialError(
         f"material {name!r} is not in the table; known are {known}. Take 'unknown steel' when in doubt"

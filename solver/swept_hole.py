@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from solver.car import Side, WheelWell
 from solver.front_end import FrontEnd
@@ -66,7 +67,7 @@ class TyreSweep:
         reach = half * tilt + radius * np.sqrt(np.maximum(1 - tilt**2, 0)) + rounding
         return np.asarray((self.centres - frame.origin) @ behind + reach)
 
-    def only(self, keep: Array) -> TyreSweep:
+    def only(self, keep: NDArray[np.bool_]) -> TyreSweep:
         """The poses for which ``keep`` is true."""
         return TyreSweep(self.tyre, self.centres[keep], self.axes[keep])
 
@@ -123,4 +124,3 @@ def outside_by(outline: Array, point: Array) -> float:
             normal = -normal
         worst = max(worst, float(normal @ (point - a)))
     return worst
-

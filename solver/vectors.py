@@ -19,7 +19,7 @@ def cross(a: Array, b: Array) -> Array:
     ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
     bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
     x = ay * bz - az * by
-    product = np.empty(x.shape + (3,))
+    product = np.empty((*x.shape, 3))
     product[..., 0] = x
     product[..., 1] = az * bx - ax * bz
     product[..., 2] = ax * by - ay * bx
@@ -33,7 +33,7 @@ def length(a: Array) -> Array:
 
 def unit(a: Array) -> Array:
     """Scaled to length 1 along the last axis."""
-    return a / length(a)[..., None]
+    return np.divide(a, length(a)[..., None])
 
 
 def rotate(a: Array, axis: Array, angle: Array) -> Array:

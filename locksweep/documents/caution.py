@@ -21,7 +21,7 @@ GENERAL = (
     "maker welded. Modified-vehicle codes are no design manual: they want strength calculated or judged by qualified "
     "people, case by case. Local codes, event rules and licensed practice decide.",
     "Codes that allow it commonly ask for material, filler, procedure, the welder's qualification and an inspection of "
-    "every welded steering part, refuse welds on forged axles and arms, and refuse any tyre contact in the whole travel.",
+    "every welded steering part, refuse welds on forged axles and arms, and refuse any tyre contact in the travel.",
     "Inspectors reject signs of welding or heating, and a loose lock stop.",
     "These numbers are a screening check of the parts made here, with rigid bodies and textbook load cases. They know "
     "nothing of your weld, your material, wear, rust, fatigue or the rest of the car. They are no approval.",

@@ -27,12 +27,12 @@ CAUTION = (
 )
 
 DEFINITIONS = {
-    "lock": "steer angle of the inner wheel at ride height, at the rack's stop, the stop bracket or the first limit met",
+    "lock": "steer angle of the inner wheel at ride height, at the first limit met, the rack's stop included",
     "steer": "angle between the x axis and the wheel plane's trace on the ground (ISO 8855)",
     "percent Ackermann": "100 (inner - outer) / (inner - ideal outer); other definitions exist and disagree by a lot",
     "ideal outer": "cot(outer) = cot(inner) + distance between the steering axes at the ground / wheelbase",
-    "over-centre margin": "angle between steering arm and tie rod short of a straight line, square to the steering axis",
-    "scrub radius": "contact centre outside of the steering axis, at the ground, in the wheel's frame, positive outwards",
+    "over-centre margin": "angle between steering arm and tie rod short of a line, square to the steering axis",
+    "scrub radius": "contact centre outside of the steering axis, at the ground, in the wheel's frame",
     "mechanical trail": "contact centre behind the steering axis, at the ground, in the wheel's frame",
     "turning circle": "between kerbs: twice the radius of the outer front tyre's outer edge, rolling without slip",
     "clearance": "least distance from an obstacle to the grown tyre's solid over steering and suspension travel",
@@ -173,7 +173,9 @@ def _turn(turn: TurnState) -> dict[str, Any]:
         "rack_mm": _length(turn.rack),
         "rack_stop_lock_deg": None if turn.stop_lock is None else _degrees(turn.stop_lock),
         "over_centre_margin_deg": _degrees(turn.over_centre),
-        "over_centre_rack_left_mm": _length(turn.over_centre_travel) if math.isfinite(turn.over_centre_travel) else None,
+        "over_centre_rack_left_mm": _length(turn.over_centre_travel)
+        if math.isfinite(turn.over_centre_travel)
+        else None,
         "limits": [
             {
                 "name": limit.name,

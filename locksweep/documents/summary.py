@@ -80,7 +80,8 @@ def changes_table(record: Record) -> list[str]:
             rows.append([name, shown, escaped(reason)])
     rods = record["tie_rods"]
     needed = ", ".join(
-        f"{side} {length_text(rod, units)}" for side, rod in zip(("left", "right"), rods["needed_mm"], strict=True)
+        f"{side} {length_text(rod, units)}"
+        for side, rod in zip(("left", "right"), rods["needed_mm"], strict=True)
     )
     longer = rods["needed_mm"][0] - rods["measured_mm"][0]
     rows.append(["tie rods between joint centres", needed, _rod_words(record, longer)])
@@ -95,7 +96,11 @@ def _rod_words(record: Record, longer: float) -> str:
     if rods["at_hand_fit"] is None:
         return words
     span = " to ".join(length_text(rod, units) for rod in rods["at_hand_mm"])
-    return words + f"; the rods at hand adjust to {span}: " + ("they fit" if rods["at_hand_fit"] else "**they don't**")
+    return (
+        words
+        + f"; the rods at hand adjust to {span}: "
+        + ("they fit" if rods["at_hand_fit"] else "**they don't**")
+    )
 
 
 def measures_table(record: Record) -> list[str]:
@@ -149,7 +154,9 @@ def limits_table(record: Record) -> list[str]:
             travel = "" if limit["travel_mm"] is None else _travel(limit["travel_mm"], units)
             wheel = f"{limit['wheel']} wheel" if limit["wheel"] else "rack"
             at = f"{limit['lock_deg']:.1f}°"
-            rows.append([turn, escaped(limit["name"]), wheel, at, length_text(limit["rack_mm"], units), travel])
+            rows.append(
+                [turn, escaped(limit["name"]), wheel, at, length_text(limit["rack_mm"], units), travel]
+            )
     return table(["turn", "limit", "where", "lock then", "rack from centre", "first met at"], rows)
 
 
@@ -167,7 +174,10 @@ def part_section(part: Record, record: Record) -> list[str]:
             *_flat_words(part, record),
         ]
     )
-    rows = [[name.replace("_", " "), _dimension(name, value, record)] for name, value in part["dimensions"].items()]
+    rows = [
+        [name.replace("_", " "), _dimension(name, value, record)]
+        for name, value in part["dimensions"].items()
+    ]
     lines += table(["dimension", "value"], rows)
     lines += ["What set it:", "", *bullets(escaped(reason) for reason in part["reasons"])]
     return [*lines, "For the shop and for fitting:", "", *bullets(escaped(note) for note in part["notes"])]

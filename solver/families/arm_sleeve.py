@@ -111,13 +111,18 @@ class ArmSleeveDimensions(PartDimensions):
         yield from least("plug hole diameter", self.plug_hole_diameter, 2 * self.wall, "two walls")
         narrow = min(self.inside_width, self.inside_height) - 2 * self.inside_corner_radius
         share = 2.5 if self.shape == "round" else 2.0
-        yield from most("plug hole diameter", self.plug_hole_diameter, narrow / share, "it must leave metal beside it")
+        yield from most(
+            "plug hole diameter", self.plug_hole_diameter, narrow / share, "it must leave metal beside it"
+        )
         if self.plug_holes_per_end not in (2, 4):
             yield f"plug holes per end is {self.plug_holes_per_end}, it must be 2 or 4"
         tongue_hole, side_hole = self.plug_heights
         edge = 1.5 * self.plug_hole_diameter
         yield from least(
-            "plug hole to the tongue's tip", self.overlap + self.tongue - tongue_hole, edge, "1.5 hole diameters"
+            "plug hole to the tongue's tip",
+            self.overlap + self.tongue - tongue_hole,
+            edge,
+            "1.5 hole diameters",
         )
         yield from least("plug hole to the arm's cut end", side_hole, edge * 2 / 3, "one hole diameter")
         yield from least("plug hole to the valley", self.overlap - side_hole, edge, "1.5 hole diameters")

@@ -87,7 +87,9 @@ class BumpStopDimensions(PartDimensions):
         yield from least("bend radius", self.bend_radius, t, "one thickness, or the bend cracks")
         yield from most("bend radius", self.bend_radius, 4 * t, "four thicknesses, or the gusset can't reach")
         yield from least("leg flat", self.leg_flat, 4 * t, "least flange that can be bent, four thicknesses")
-        yield from least("base flat", self.base_flat, 4 * t, "least flange that can be bent, four thicknesses")
+        yield from least(
+            "base flat", self.base_flat, 4 * t, "least flange that can be bent, four thicknesses"
+        )
         yield from most("base flat", self.base_flat, 150.0, "pad out of reach")
         yield from most("height", self.height, 150.0, "pad out of reach")
         yield from least("corner radius", self.corner_radius, 1.0, "edges must be broken")
@@ -95,9 +97,13 @@ class BumpStopDimensions(PartDimensions):
         yield from most("corner radius", self.corner_radius, widest, "a third of the width, half of a flat")
         yield from least("gusset snipe", self.gusset_snipe, self.bend_radius, "it must clear the bend")
         yield from least("gusset base", self.gusset_base, self.gusset_snipe + t, "snipe and one thickness")
-        yield from least("gusset height", self.gusset_height, self.gusset_snipe + t, "snipe and one thickness")
+        yield from least(
+            "gusset height", self.gusset_height, self.gusset_snipe + t, "snipe and one thickness"
+        )
         yield from most("gusset base", self.gusset_base, self.leg_inner_x, "the base ends there")
-        yield from most("gusset height", self.gusset_height, self.bend_radius + self.leg_flat, "the leg ends there")
+        yield from most(
+            "gusset height", self.gusset_height, self.bend_radius + self.leg_flat, "the leg ends there"
+        )
         yield from least("pad diameter", self.pad_diameter, 10.0, "smaller pads dig in")
         yield from most("pad diameter", self.pad_diameter, self.width, "the leg is no wider")
         yield from least("pad thickness", self.pad_thickness, 2.0, "it must stand proud of the leg")
@@ -112,7 +118,9 @@ class BumpStopDimensions(PartDimensions):
         if self.bolted:
             d = self.bolt_hole_diameter
             yield from least("bolt hole", d, t, "least hole that can be cut is one thickness")
-            yield from least("bolt hole to the side", (self.width - self.bolt_pitch) / 2, 1.5 * d, "1.5 diameters")
+            yield from least(
+                "bolt hole to the side", (self.width - self.bolt_pitch) / 2, 1.5 * d, "1.5 diameters"
+            )
             yield from least("bolt hole to the free end", self.mount_x, 1.5 * d, "1.5 diameters")
             corner = self.corner_radius
             inset = (corner - self.mount_x, corner - (self.width - self.bolt_pitch) / 2)
@@ -120,9 +128,13 @@ class BumpStopDimensions(PartDimensions):
                 to_corner = corner - math.hypot(*inset)
                 yield from least("bolt hole to the rounded corner", to_corner, 1.5 * d, "1.5 diameters")
             to_bend = self.base_flat - self.mount_x - d / 2
-            yield from least("bolt hole edge to the bend", to_bend, 2 * t, "3 thicknesses and the radius to its far side")
+            yield from least(
+                "bolt hole edge to the bend", to_bend, 2 * t, "3 thicknesses and the radius to its far side"
+            )
             gap = self.bolt_pitch / 2 - d - t / 2
-            yield from least("bolt head to the gusset", gap, 0.0, "the head needs a hole diameter beside the gusset")
+            yield from least(
+                "bolt head to the gusset", gap, 0.0, "the head needs a hole diameter beside the gusset"
+            )
         elif self.bolt_pitch != 0:
             yield "a welded bracket has no bolt pitch"
 

@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from solver.families.base import FlatPattern, Outline, PartDimensions, circle_outline, least, most, outline_area
+from solver.families.base import (
+    FlatPattern,
+    Outline,
+    PartDimensions,
+    circle_outline,
+    least,
+    most,
+    outline_area,
+)
 from solver.sheet_metal import bend_allowance
 
 Point = tuple[float, float]
@@ -69,11 +77,13 @@ class ClosurePlateDimensions(PartDimensions):
         yield from most("thickness", t, 4.0, "thicker sheet is no body panel")
         yield from least("bend radius", self.bend_radius, t, "one thickness, or the bend cracks")
         yield from most("bend radius", self.bend_radius, 10 * t, "ten thicknesses")
-        yield from least("flange flat", self.flange_flat, 4 * t, "least flange that can be bent, four thicknesses")
+        yield from least(
+            "flange flat", self.flange_flat, 4 * t, "least flange that can be bent, four thicknesses"
+        )
         yield from most("flange height", self.flange_height, 200.0, "deeper than a pan")
         yield from least("relief", self.relief, t, "one thickness, or the corner tears")
         if len(self.floor) < 3 or len(self.floor) != len(self.flanged):
-            yield f"the floor has {len(self.floor)} corners and {len(self.flanged)} edges, at least 3 of each are needed"
+            yield f"the floor has {len(self.floor)} corners and {len(self.flanged)} edges, 3 of each are the least"
             return
         if not any(self.flanged):
             yield "no edge carries a flange"
@@ -98,7 +108,9 @@ class ClosurePlateDimensions(PartDimensions):
         for i, ((x, y), (ax, ay), _) in enumerate(edges):
             inset = ax * (self.drain_y - y) - ay * (self.drain_x - x) - self.drain_diameter / 2
             room = 3 * t + self.bend_radius
-            yield from least(f"drain hole edge to edge {i + 1}", inset, room, "3 thicknesses and the bend radius")
+            yield from least(
+                f"drain hole edge to edge {i + 1}", inset, room, "3 thicknesses and the bend radius"
+            )
         if not 0 < self.k_factor <= 0.5:
             yield f"K-factor {self.k_factor} is outside of 0 to 0.5"
 

@@ -37,7 +37,11 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
         return []
     name = ArmSleeveDimensions.family
     section = solution.job.car.arm.section
-    if section.construction in ("cast", "forged") or "606" in section.material or "alumin" in section.material.lower():
+    if (
+        section.construction in ("cast", "forged")
+        or "606" in section.material
+        or "alumin" in section.material.lower()
+    ):
         return [
             Refusal(
                 name,
@@ -47,7 +51,9 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
                 "arms of the wanted length made by a specialist, or no arm extension (max_arm_extension = 0)",
             )
         ]
-    results = [_part(context, wall) for wall in WALLS[solution.job.stock_units] if wall >= section.wall - 1e-9]
+    results = [
+        _part(context, wall) for wall in WALLS[solution.job.stock_units] if wall >= section.wall - 1e-9
+    ]
     if not results:
         reason = f"the arm's wall of {section.wall:.1f} mm is thicker than any sleeve's"
         return [Refusal(name, "wall", reason, "measure the wall again; it may be a solid bar")]
@@ -161,7 +167,8 @@ def _checks(context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material
             throat,
             weld_yield(),
             "MPa",
-            "throat of a fillet of one wall round the sleeve (Shigley, tables 9-1 and 9-2), against yield of the weld metal in shear; fish-mouth and plugs left aside",
+            "throat of a fillet of one wall round the sleeve (Shigley, tables 9-1 and 9-2), against yield of the weld "
+            "metal in shear; fish-mouth and plugs left aside",
             bent.case,
         ),
         Check(
@@ -180,5 +187,3 @@ def _net(ring: Section, sleeve: ArmSleeveDimensions) -> Section:
     lost = 2 * sleeve.plug_hole_diameter * sleeve.wall
     arm = min(sleeve.inside_width, sleeve.inside_height) / 2 + sleeve.wall / 2
     return Section(ring.area - lost, ring.second_moment - lost * arm**2, ring.fibre)
-
-

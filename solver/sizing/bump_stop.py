@@ -137,7 +137,9 @@ def _contact(front_end: FrontEnd, assembly: Assembly, mount: StopMount, turn: Tu
     axis = _in_arm_frame(limit_pose, limit_pose.ball_joint + limit_pose.steering_axis)[ride] - ball
     lever = abs(float(np.cross(axis, at_limit[ride] - ball) @ direction))
     low, high = float(heights.min()), float(heights.max())
-    return _Contact(reach, (low + high) / 2, high - low, sideways, locks, float(locks[ride]), lever, direction)
+    return _Contact(
+        reach, (low + high) / 2, high - low, sideways, locks, float(locks[ride]), lever, direction
+    )
 
 
 def _mount_on_arm(front_end: FrontEnd, assembly: Assembly, mount: StopMount) -> Array:
@@ -314,8 +316,8 @@ def _checks(
             rectangle_weld_stress(min(t, 6.0), bracket.width, bracket.base_flat, force, overturning),
             weld_yield(),
             "MPa",
-            "throat of a fillet all round under shear and overturning (Shigley, table 9-2), against yield of the weld metal in shear",
+            "throat of a fillet all round under shear and overturning (Shigley, table 9-2), against yield of the weld "
+            "metal in shear",
             hit.case,
         )
     return (bending, pressure, hold)
-

@@ -84,7 +84,7 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
             name,
             "hole runs off the measured panel",
             f"the hole in '{well.name}' with its flange reaches {margin:.0f} mm beyond the points that were measured",
-            f"measure the panel at least {math.ceil(margin + 10)} mm further out, or choose a smaller tyre or less lock",
+            f"measure the panel at least {math.ceil(margin + 10)} mm further out, or take a smaller tyre or less lock",
         )
     dimensions = _dimensions(floor, t, bend, setback)
     steel = material(choices.plate_material)
@@ -97,7 +97,7 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
             quantity=1,
             fits=f"behind '{well.name}' in the {well.side} wheel well, flanges towards the tyre",
             material=steel.name,
-            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, corners welded tight, sealed and painted",
+            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, corners welded, sealed and painted",
             reasons=(
                 f"floor set back {setback:.1f} mm: the swept tyre reaches {depth:.1f} mm through the panel and "
                 f"{goal.clearance:.1f} mm of clearance is wanted",
@@ -238,5 +238,3 @@ def _dimensions(floor: Array, t: float, bend: float, setback: float) -> ClosureP
         drain_diameter=DRAIN,
         k_factor=K_FACTOR,
     )
-
-

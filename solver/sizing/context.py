@@ -34,7 +34,7 @@ def accepted(part: Part) -> Part | Refusal:
             part.name,
             worst.name,
             f"{worst.name} is {worst.demand:.0f} {worst.unit} in the case '{worst.case}', strength is "
-            f"{worst.capacity:.0f} {worst.unit}: a margin of {worst.margin:.2f} where {REQUIRED_MARGIN:.2f} is required",
+            f"{worst.capacity:.0f} {worst.unit}: a margin of {worst.margin:.2f}, {REQUIRED_MARGIN:.2f} is required",
             "a stronger material or section, a shorter extension, or less lock",
         )
     return part

@@ -54,7 +54,7 @@ def straight(front_end: FrontEnd) -> dict[str, np.ndarray]:
     radius = front_end.tyre.loaded_radius or 0.0
     poses = front_end.at_ride_height(np.zeros(1))
     both = [scrub_radius_and_trail(pose, radius) for pose in poses]
-    found = {
+    return {
         "camber": np.degrees([camber_angle(pose)[0] for pose in poses]),
         "caster": np.degrees([caster_angle(pose)[0] for pose in poses]),
         "inclination": np.degrees([inclination_angle(pose)[0] for pose in poses]),
@@ -64,13 +64,12 @@ def straight(front_end: FrontEnd) -> dict[str, np.ndarray]:
         "ball": np.array([pose.ball_joint[0, 2] for pose in poses]),
         "ride": np.array([a.ride_angle for a in front_end.sides]),
     }
-    return found
 
 
 @pytest.mark.parametrize("change", EVERY)
 @cars
 def test_toe_is_kept(name: str, change: str) -> None:
-    """After any change but a given rod both wheels have the toe that was measured, and stand on the ground."""
+    """After any change but a given rod both wheels have the measured toe, and stand on the ground."""
     car = CARS[name]
     front_end = assemble(car, EVERY[change])
     for assembly, pose in zip(front_end.sides, front_end.at_ride_height(np.zeros(1)), strict=True):
@@ -87,7 +86,7 @@ def test_toe_is_kept(name: str, change: str) -> None:
 @cars
 @pytest.mark.parametrize("thickness", [3.0, 8.0])
 def test_spacer(name: str, thickness: float) -> None:
-    """It moves the inner joint outwards along the rack and the stop with it; the rod gets that much shorter."""
+    """It moves the inner joint outwards along the rack, and the stop; the rod gets that much shorter."""
     before, after = before_and_after(CARS[name], Changes(rack_spacer=thickness))
     for old, new in zip(before.sides, after.sides, strict=True):
         shift = new.corner.inner_joint - old.corner.inner_joint
@@ -181,7 +180,7 @@ def test_given_rod_is_the_solved_one(name: str) -> None:
 
 @cars
 def test_ball_joint_drop(name: str) -> None:
-    """The ball joint sits that much lower in the knuckle: at the same ride height it stands lower over ground.
+    """The ball joint sits that much lower in the knuckle, and at the same ride height over the ground.
 
     As the knuckle leans by a degree or two, by 5 % more or less.
     """
@@ -235,8 +234,8 @@ def test_ride_height(car: Car, drop: float) -> None:
 def test_other_tyre(name: str, size: str) -> None:
     """The springs hold the body over the wheel centres: another tyre lifts both and moves no arm.
 
-    The tyre is pressed in as far as the measured one. With the wheel leaning by a degree its lowest point goes
-    by the cosine, so the arm moves by less than 0.02 mm.
+    The tyre is pressed in as far as the measured one. With the wheel leaning by a degree its lowest point
+    goes by the cosine, so the arm moves by less than 0.02 mm.
     """
     car = CARS[name]
     wheel = Wheel(size, 7.0 * INCH, car.wheel.offset)
