@@ -1,4 +1,4 @@
-"""Rules for what is usual on a strut-type front end as measured, and what could be to blame when one is broken.
+"""What is usual on a strut-type front end, and what could be mis-measured where a car is unusual.
 
 Every rule compares a measure with its usual range, or the two sides with each other, or two ways of measuring
 one thing. The ranges are common practice, drawn wide, without a source of their own.
@@ -62,7 +62,7 @@ class Doubt:
 
 @dataclass(frozen=True)
 class _Measure:
-    """A measure and its usual range, in mm, or in radians when ``angle``; keys in ``suspects`` lack their table."""
+    """A measure and its usual range, in mm or, with ``angle``, radians; keys in ``suspects`` lack their table."""
 
     name: str
     value: float
@@ -114,6 +114,16 @@ def doubts_about(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
     yield from _keep_clear(front_end, units)
     yield from _wheel_wells(front_end, units)
     yield from _stops(front_end, units)
+
+
+def _both(*names: str) -> tuple[str, ...]:
+    """Points of both sides, the right one first: it is given key by key, so that is where a slip would be."""
+    return tuple(f"car.{side}.{name}" for name in names for side in TURNS[::-1])
+
+
+def _given_direction(front_end: FrontEnd) -> tuple[str, ...]:
+    """The rack's direction, unless it lies straight across the car, which nobody measured."""
+    return () if front_end.car.rack.direction == (0.0, 1.0, 0.0) else ("rack.direction",)
 
 
 def _length(value: float, units: StockUnits) -> str:
@@ -220,7 +230,7 @@ def _corner_measures(front_end: FrontEnd, assembly: Assembly, pose: Pose) -> Ite
         _bump_steer(front_end, assembly),
         0,
         rad(1.5),
-        ("inner_joint", "pickup", *first),
+        ("inner_joint", "pickup", *first, "ball_joint"),
         angle=True,
     )
 
@@ -237,8 +247,7 @@ def _asymmetry(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
     car = front_end.car
     mirrored = car.left.mirrored()
     for name in POINTS:
-        # The right side is given key by key where it differs, so that is where a slip would be.
-        suspects = (f"car.right.{name}", f"car.left.{name}")
+        suspects = _both(name)
         here, there = getattr(car.right, name), getattr(mirrored, name)
         for axis, at_right, at_left in zip("xyz", here, there, strict=True):
             if abs(at_right - at_left) > ASYMMETRY:
@@ -259,7 +268,7 @@ def _rack(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
     between = unit(np.array(car.left.inner_joint) - np.array(car.right.inner_joint))
     skew = math.acos(min(1.0, abs(float(between @ np.array(rack.direction)))))
     if skew > RACK_SKEW:
-        suspects: tuple[str, ...] = ("rack.direction", "car.right.inner_joint", "car.left.inner_joint")
+        suspects: tuple[str, ...] = (*_given_direction(front_end), *_both("inner_joint"))
         found = f"{_degrees(skew)} between the rack's direction and the line through both inner joints"
         yield Doubt(suspects, found, f"no more than {_degrees(RACK_SKEW)}")
     measure = _Measure("rack travel per turn", rack.travel_per_turn, 30, 70, ("travel_per_turn",))
@@ -289,7 +298,7 @@ def _lock(front_end: FrontEnd) -> Iterator[Doubt]:
         yield Doubt(suspects, f"{turn} turn: {reached} at the rack's stop", usual)
     difference = abs(locks["left"] - locks["right"])
     if difference > TURN_DIFFERENCE:
-        suspects = tuple(f"car.{side}.{name}" for name in ("inner_joint", "pickup") for side in TURNS[::-1])
+        suspects = (*_given_direction(front_end), *_both("inner_joint", "pickup"))
         found = f"{_degrees(locks['left'])} of lock to the left, {_degrees(locks['right'])} to the right"
         yield Doubt(suspects, found, f"both the same within {_degrees(TURN_DIFFERENCE)}")
 
@@ -329,7 +338,7 @@ def _tyre(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
 def _tie_rods(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
     left, right = (assembly.corner.tie_rod for assembly in front_end.sides)
     if abs(left - right) > ROD_DIFFERENCE:
-        suspects = tuple(f"car.{side}.{name}" for name in ("inner_joint", "pickup") for side in TURNS[::-1])
+        suspects = _both("inner_joint", "pickup")
         found = f"tie rods of {_length(left, units)} left and {_length(right, units)} right"
         yield Doubt(suspects, found, f"the same length within {_length(ROD_DIFFERENCE, units)}")
     if front_end.car.tie_rod_range is None:

@@ -1,7 +1,7 @@
 """What looks mis-measured: numbers that a front end could have, but that hardly any has.
 
-Nothing here is an error. A measure depends on several points, so each broken rule of `solver.doubts` names all
-that could be to blame; the one that most of the broken rules have in common is told first.
+Nothing here is an error. A measure depends on several points, so each broken rule of `solver.doubts` names
+all that could be to blame; the one that most of the broken rules have in common is told first.
 """
 
 from __future__ import annotations

@@ -99,12 +99,17 @@ def racks_for_lock(front_end: FrontEnd, lock: float) -> dict[Side, float]:
     return found
 
 
+def _spacers(job: Job) -> list[float]:
+    """Spacer thicknesses in mm that can be had, 0 for none among them, thinnest first."""
+    limit = thickest_spacer(job.car)
+    return [0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= limit + 1e-9)]
+
+
 def _size_spacer(job: Job, changes: Changes) -> tuple[Changes, str]:
     car, goal = job.car, job.goal
     if job.spacer_given:
         return changes, "thickness given in the job file"
-    limit = thickest_spacer(car)
-    choices = [0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= limit + 1e-9)]
+    choices = _spacers(job)
     wanted = math.degrees(goal.lock)
     low, high = 0, len(choices)
     needed = math.inf
@@ -169,7 +174,7 @@ def _shortage(job: Job, extension: float) -> _Shortage:
     goal = job.goal
     front_end = assemble(job.car, replace(job.fixed, arm_extension=extension))
     racks = racks_for_lock(front_end, goal.lock + (STOP_RESERVE if job.car.stop_mounts else 0.0))
-    most = front_end.rack_stop + max(0.0, thickest_spacer(job.car))
+    most = front_end.rack_stop + (0.0 if job.spacer_given else _spacers(job)[-1])
     swept = sweep(front_end, {t: min(racks[t], most) for t in TURNS}, SEARCH_POINTS, SEARCH_TRAVELS)
     tyre = front_end.tyre.grown()
     least, nearest = math.inf, ""

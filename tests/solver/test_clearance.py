@@ -44,10 +44,7 @@ def test_arm_frame(car: Car, rack: float, extension: float) -> None:
 
 @pytest.mark.parametrize("fixed_to", ["body", "arm", "knuckle"])
 def test_gap(fixed_to: str) -> None:
-    """A ball near the tyre: the gap is the distance of its middle, carried by what it is fixed to, less its radius.
-
-    One and the same ball has three different gaps in bump at lock.
-    """
+    """The gap of a ball is its middle's distance, carried by what it is fixed to, less its radius."""
     middle, radius = np.array([-150.0, 540.0, 420.0]), 15.0
     ball = KeepClear("ball", tuple(middle), tuple(middle), radius, fixed_to, "left")  # type: ignore[arg-type]
     front_end = assemble(replace(REAR, keep_clear=(ball,)), Changes())
@@ -63,7 +60,7 @@ def test_gap(fixed_to: str) -> None:
 
 
 def test_fixed_to_the_knuckle_never_moves_to_the_tyre() -> None:
-    """The strut tube turns with the wheel: its gap is the same in every pose that exists, and NaN elsewhere."""
+    """The strut tube turns with the wheel: its gap is the same in every pose, NaN where there is none."""
     front_end = assemble(REAR, Changes())
     tube = next(item for item in obstacles(front_end, front_end.left) if item.name == "strut tube")
     pose = pose_corner(front_end.left.corner, ANGLES, np.array([[-300.0], [-50.0], [0.0], [50.0]]))

@@ -176,7 +176,7 @@ def moved(points: CornerPoints, **changes: Any) -> CornerPoints:
     return replace(points, **changes)
 
 
-WHEEL_HIGH = (0.0, 716.0, 372.0)
+WHEEL_HIGH = (0.0, 748.0, 372.0)
 
 REFUSED: dict[str, tuple[dict[str, Any], str]] = {
     "pivots together": (
@@ -216,7 +216,7 @@ def test_wheel_centre_does_not_fit_the_tyre() -> None:
     car = replace(
         REAR,
         left=moved(REAR.left, wheel_centre=WHEEL_HIGH),
-        right=moved(REAR.right, wheel_centre=(0.0, -716.0, 372.0)),
+        right=moved(REAR.right, wheel_centre=(0.0, -748.0, 372.0)),
     )
     with pytest.raises(GeometryError, match=r"372\.0 mm over the ground.*205/55R16.*315\.9 mm"):
         assemble(car, Changes())

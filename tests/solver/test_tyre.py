@@ -69,7 +69,7 @@ def test_distance_in_the_section(tyre: Tyre, point: Array, centre: Array, axis: 
 
 @pytest.mark.parametrize("tyre", TYRES, ids=lambda tyre: tyre.size)
 def test_distance_to_the_surface(tyre: Tyre) -> None:
-    """Outside, the distance is that to the nearest of many points on the surface, in space, on a tilted wheel."""
+    """In space, on a tilted wheel, the distance is that to the nearest of many points on the surface."""
     axis = np.array([0.3, 0.9, -0.2]) / np.linalg.norm([0.3, 0.9, -0.2])
     ahead = np.cross(axis, [0.0, 0.0, 1.0])
     ahead /= np.linalg.norm(ahead)
@@ -115,7 +115,7 @@ def test_distance_on_the_surface() -> None:
 @settings(max_examples=150)
 @given(tyre=tyres, ends=st.lists(st.tuples(points, points), min_size=1, max_size=6), axis=axes)
 def test_segment(tyre: Tyre, ends: list[tuple[Array, Array]], axis: Array) -> None:
-    """Never lower than the least distance along a segment, and higher by 0.19 mm at most, whatever it meets."""
+    """Never lower than the least distance along a segment, and higher by at most 0.19 mm, anywhere."""
     axis = axis / np.linalg.norm(axis)
     start, end = (np.array([pair[i] for pair in ends]) for i in (0, 1))
     found = nearest_point_distance(tyre, start, end, np.zeros(3), axis)
@@ -209,7 +209,7 @@ def test_sizes(text: str, expected: tuple[int, int, int]) -> None:
 )
 def test_no_size(text: str) -> None:
     """What is no size is refused, quoted, and told how a size looks."""
-    with pytest.raises(TyreSizeError, match="is no tyre size; expected .* 225/45R17") as caught:
+    with pytest.raises(TyreSizeError, match=r"is no tyre size; expected .* 225/45R17") as caught:
         parse_size(text)
     assert repr(text) in str(caught.value)
 
