@@ -47,7 +47,7 @@ fi; \
 rm -f .venv/.unfinished
 endef
 
-.PHONY: help demo test check format wheel bench clean runtime dev
+.PHONY: help demo test check format wheel bench picture clean runtime dev
 # Two targets at once would install into the same environment.
 .NOTPARALLEL:
 
@@ -58,6 +58,7 @@ help:
 	@echo "make format   let the formatter and the linter repair what they can"
 	@echo "make wheel    build the wheel into dist/"
 	@echo "make bench    run the benchmarks and print their table"
+	@echo "make picture  draw the parts of a demo job for the README"
 	@echo "make clean    delete the environment, caches and dist/; output/ is left alone"
 	@echo
 	@echo "Each makes or updates its own environment in .venv first."
@@ -84,6 +85,9 @@ wheel: dev
 
 bench: dev
 	$(BIN)/python -m benchmarks $(ARGS)
+
+picture: runtime
+	$(BIN)/python docs/draw_set.py configs/alder-coupe.toml docs/set.png
 
 clean:
 	rm -rf .venv dist build .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache

@@ -144,7 +144,7 @@ def _out_of_range(measure: _Measure, table: str, place: str, units: StockUnits) 
     )
     suspects = tuple(key if "." in key else table + key for key in measure.suspects)
     found = f"{place}: {measure.name} {value}" if place else f"{measure.name} {value}"
-    yield Doubt(suspects, found, f"{measure.name} from {low} to {high}", measure.coordinate)
+    yield Doubt(suspects, found, f"{measure.name}: {low} to {high}", measure.coordinate)
 
 
 def _whole_car(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from solver.car import ArmSection
+from solver.car import ArmSection, Car
 from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.front_end import link_points
 from solver.part import Check, Part, Refusal
@@ -67,6 +67,9 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
     job, extension = solution.job, solution.changes.arm_extension
     section = job.car.arm.section
     dimensions = _dimensions(section, wall, extension, job.stock_units)
+    crowded = _no_room(job.car, dimensions)
+    if crowded:
+        return Refusal(ArmSleeveDimensions.family, "room on the arm", crowded, "another place for the cut")
     steel = material(job.part_choices.sleeve_material)
     across = max(section.width, section.height)
     return accepted(
@@ -121,6 +124,23 @@ def _dimensions(section: ArmSection, wall: float, extension: float, units: Stock
         plug_hole_diameter=hole,
         plug_holes_per_end=4,
     )
+
+
+def _no_room(car: Car, sleeve: ArmSleeveDimensions) -> str | None:
+    """Why the sleeve would run into the ball joint's end, the arm's other leg or the bush; None when it has room."""
+    start, _ = link_points(car, car.left)
+    length = math.dist(start, car.left.ball_joint)
+    cut = car.arm.cut_distance if car.arm.cut_distance is not None else length / 2
+    covered = sleeve.overlap + sleeve.tongue
+    braced = car.arm.link_start != "between pivots"
+    outer = (car.arm.brace_offset if car.arm.brace_offset is not None else length / 4) if braced else 0.0
+    for name, room in (
+        ("the bush", length - cut),
+        ("the other leg's joint" if braced else "the ball joint", cut - outer),
+    ):
+        if room < covered:
+            return f"the sleeve covers {covered:.0f} mm of the arm on each side of the cut, but {name} is {room:.0f} mm away"
+    return None
 
 
 def _checks(context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material) -> tuple[Check, ...]:

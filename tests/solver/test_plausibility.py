@@ -297,7 +297,7 @@ def test_inch_jobs_are_answered_in_inches() -> None:
     found = suspicions(slipped(DEMOS["birch-coupe"], "strut_top.z", lambda _: 500.0))
     assert found[0].what == "car.left.strut_top (z)"
     assert found[0].found == "left: z of strut_top 19.69 in"
-    assert found[0].expected == "z of strut_top from 22.05 in to 33.46 in"
+    assert found[0].expected == "z of strut_top: 22.05 in to 33.46 in"
     assert found[0].advice.startswith("measure again: the centre of the top mount's bearing")
 
 
