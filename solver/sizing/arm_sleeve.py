@@ -139,7 +139,7 @@ def _no_room(car: Car, sleeve: ArmSleeveDimensions) -> str | None:
         ("the other leg's joint" if braced else "the ball joint", cut - outer),
     ):
         if room < covered:
-            return f"the sleeve covers {covered:.0f} mm of the arm on each side of the cut, but {name} is {room:.0f} mm away"
+            return f"the sleeve covers {covered:.0f} mm of the arm beside the cut, but {name} is {room:.0f} mm away"
     return None
 
 

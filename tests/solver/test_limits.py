@@ -54,10 +54,12 @@ def test_value_at_each_limit(car: Car, closer: float, extension: float) -> None:
     for turn in TURNS:
         found = limits(front_end, turn)
         assert sorted(item.rack for item in found) == [item.rack for item in found]
+        margin = min((item.rack for item in found if item.name == "over-centre margin"), default=REACH)
         for item in found:
             assert turn == item.turn
             assert math.isfinite(item.lock)
-            if item.wheel is not None and item.rack > 0:
+            # Past the margin the wheel swings so fast that nothing between two places can be told.
+            if item.wheel is not None and 0 < item.rack <= margin:
                 over, low, high = excess(front_end, item)
                 assert low <= over <= high, item
 
