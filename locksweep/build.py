@@ -18,18 +18,31 @@ from locksweep.documents.summary import summary_text
 from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.job import parse_job
 from locksweep.job.source import read_text
-from locksweep.revisions import MANIFEST, builds_of, damaged_files, identity, next_letter, revisions_for
+from locksweep.revisions import (
+    MANIFEST,
+    PARTIAL,
+    Built,
+    builds_of,
+    damaged_files,
+    identity,
+    next_letter,
+    partial_builds_of,
+    revisions_for,
+)
 from locksweep.schemas import schema_text
 from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
 from solver.car import Job
-from solver.errors import WriteError
+from solver.errors import LocksweepError, WriteError
 from solver.loads import CaseLoads, load_cases
 from solver.part import Part, Refusal
 from solver.sizing import all_parts
 from solver.solution import Solution, solve
 
 Progress = Callable[[str], None]
+
+RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)\d")
+"""Names that Windows keeps for devices, whatever the folder."""
 
 
 @dataclass(frozen=True)
@@ -102,21 +115,25 @@ def build_job(
     job = parse_job(text, str(path))
     progress("solving the front end")
     solved = solve_job(job)
+    if not solved.solution.goal_met:
+        return solved
     chosen = _chosen(solved, tuple(only))
     if not chosen:
         return solved
     root = out / file_name(job.name)
     builds = builds_of(root)
-    revisions = revisions_for(chosen, builds)
+    # A part that was built alone has its letter as well: no two different parts may share one.
+    history = [*builds, *partial_builds_of(root)]
+    revisions = revisions_for(chosen, history)
     inputs = _inputs(text, schema, single_layer)
     if only:
-        target = _free(root, "only-" + "+".join(part.name for part in chosen))
+        target = _free(root, PARTIAL + "+".join(part.name for part in chosen))
     elif builds and builds[-1].inputs == inputs:
         return _unchanged(builds[-1].folder, builds, solved, revisions)
     else:
         target = root / next_letter(builds[-1].revision if builds else "")
     earlier = {
-        name for built in builds for name, (letter, _) in built.parts.items() if revisions.get(name) == letter
+        name for built in history for name, (letter, _) in built.parts.items() if revisions.get(name) == letter
     }
     with whole_folder(target) as folder:
         files = _write_parts(chosen, folder, revisions, schema, single_layer, progress)
@@ -134,7 +151,8 @@ def file_name(name: str) -> str:
     safe = re.sub(r"[^A-Za-z0-9]+", "-", plain).strip("-").lower()[:60].strip("-")
     digest = hashlib.sha256(name.encode()).hexdigest()[:8]
     # Names that lose all or much of what tells them apart keep a hash of the whole.
-    return safe if safe and len(safe) >= len(name.strip()) * 0.6 else f"{safe or 'job'}-{digest}"
+    telling = len(safe) >= len(name.strip()) * 0.6 and not RESERVED.fullmatch(safe)
+    return safe if safe and telling else f"{safe or 'job'}-{digest}"
 
 
 def _chosen(solved: Solved, only: tuple[str, ...]) -> tuple[Part, ...]:
@@ -152,7 +170,7 @@ def _chosen(solved: Solved, only: tuple[str, ...]) -> tuple[Part, ...]:
     return chosen
 
 
-class UnknownPartError(WriteError, KeyError):
+class UnknownPartError(LocksweepError, KeyError):
     """A part was asked for by a name that the job doesn't have."""
 
     def __str__(self) -> str:
@@ -172,7 +190,7 @@ def _inputs(text: str, schema: str, single_layer: bool) -> str:
     return hashlib.sha256(key.encode()).hexdigest()
 
 
-def _unchanged(folder: Path, builds: list[Any], solved: Solved, revisions: dict[str, str]) -> BuildResult:
+def _unchanged(folder: Path, builds: list[Built], solved: Solved, revisions: dict[str, str]) -> BuildResult:
     damage = damaged_files(builds[-1])
     if damage:
         raise WriteError(
@@ -234,9 +252,12 @@ def _write_documents(folder: Path, job_text: str, record: dict[str, Any]) -> Non
     write_text(folder / "summary.schema.json", schema_text("summary"))
 
 
-def json_text(data: Any) -> str:
-    """JSON for files and pipes: UTF-8, indented, and never a NaN."""
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+def json_text(data: Any, *, ascii_only: bool = False) -> str:
+    """JSON, indented, and never a NaN.
+
+    ascii_only: for a terminal or pipe of any encoding; else the text is for a file in UTF-8
+    """
+    return json.dumps(data, indent=2, ensure_ascii=ascii_only, allow_nan=False) + "\n"
 
 
 def _write_manifest(

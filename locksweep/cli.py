@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-import os
+import gc
 import signal
 import sys
 from enum import IntEnum, StrEnum
@@ -84,17 +84,19 @@ def new(
 ) -> None:
     """Write a job file full of comments that tell how each point is measured."""
     from locksweep.console import say
+    from locksweep.job.findings import printable
     from locksweep.job.starter import starter_text
 
+    name, text = printable(str(file)), starter_text(units.value, printable(file.name))
     try:
         with file.open("x", encoding="utf-8", newline="\n") as stream:
-            stream.write(starter_text(units.value, file.name))
+            stream.write(text)
     except FileExistsError as error:
-        raise WriteError(f"{file} exists already and is left as it is; choose another name") from error
+        raise WriteError(f"{name} exists already and is left as it is; choose another name") from error
     except OSError as error:
-        raise WriteError(f"{file}: can't be written: {error.strerror or error}") from error
-    say(f"{file} is written. It describes a car that does not exist: replace every number by yours, then run")
-    say(f"  locksweep check {file}")
+        raise WriteError(f"{name}: can't be written: {error.strerror or error}") from error
+    say(f"{name} is written. It describes a car that does not exist: replace every number by yours, then run")
+    say(f"  locksweep check {name}")
 
 
 @app.command(epilog="Example: locksweep check my-car.toml")
@@ -138,7 +140,7 @@ def solve(
 
     solved = solve_job(load_job(job))
     record = solved.record()
-    say(json_text(record).rstrip("\n") if json else answer_text(record))
+    say(json_text(record, ascii_only=True).rstrip("\n") if json else answer_text(record))
     if not solved.complete:
         raise typer.Exit(Exit.OUT_OF_REACH)
 
@@ -177,8 +179,8 @@ def _build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_laye
     result = build_job(job, out, only=only, schema=schema, single_layer=single_layer, progress=progress)
     if not isinstance(result, BuildResult):
         say(answer_text(result.record()))
-        say("No part was built.")
-        return False
+        say("No part is needed." if result.complete else "No part was built.")
+        return result.complete
     if result.unchanged:
         say(f"{result.folder}: nothing changed since this revision was built.")
     else:
@@ -203,8 +205,11 @@ def _interrupt(number: int, frame: FrameType | None) -> None:
 
 def main() -> None:
     """Run the command line; what goes wrong ends in one message and an exit code, never in a traceback."""
-    from locksweep.console import warn
+    from locksweep.console import forget, warn
 
+    # A command ends within seconds and what it makes lives to its end: looking for garbage among the CAD kernel's
+    # hundred thousands of objects would take a tenth of a build.
+    gc.disable()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _interrupt)
     try:
@@ -212,10 +217,6 @@ def main() -> None:
     except _InterruptedError:
         warn("interrupted; nothing half-written is left behind")
         sys.exit(Exit.INTERRUPTED)
-    except BrokenPipeError:
-        # Whoever read our output has had enough; keep Python from complaining about it at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(Exit.DONE)
     except MissingLibraryError as error:
         warn(str(error))
         sys.exit(Exit.LIBRARY_MISSING)
@@ -225,3 +226,9 @@ def main() -> None:
     except LocksweepError as error:
         warn(str(error))
         sys.exit(Exit.BAD_INPUT)
+    except OSError as error:
+        # What nobody foresaw, such as output that goes to a full disk.
+        place = f"{error.filename}: " if error.filename else ""
+        forget(sys.stdout)
+        warn(f"{place}{error.strerror or error}")
+        sys.exit(Exit.NOT_WRITTEN)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import re
 import sys
 from collections.abc import Mapping
 from typing import Any
@@ -9,6 +11,10 @@ from typing import Any
 from locksweep.documents.caution import margin_words
 from locksweep.documents.record import units_of
 from locksweep.documents.summary import changes_table, limits_table, measures_table
+
+
+BETWEEN_CELLS = re.compile(r"(?<!\\)\|")
+"""A bar that isn't escaped."""
 
 
 def say(text: str = "") -> None:
@@ -73,7 +79,7 @@ def _parts(record: Mapping[str, Any]) -> list[str]:
 def aligned(table: list[str]) -> list[str]:
     """Markdown table lines as columns for a terminal."""
     cells = [
-        [cell.strip().replace("**", "").replace("\\", "") for cell in line.strip().strip("|").split("|")]
+        [_plain(cell) for cell in BETWEEN_CELLS.split(line.strip().strip("|"))]
         for line in table
         if line and not line.startswith("| ---") and line != "|"
     ]
@@ -85,7 +91,24 @@ def aligned(table: list[str]) -> list[str]:
     return ["  " + texts[0], "  " + "-" * max(map(len, texts)), *("  " + text for text in texts[1:])]
 
 
+def _plain(cell: str) -> str:
+    return re.sub(r"\\(.)", r"\1", cell.strip().replace("**", ""))
+
+
 def _write(stream: Any, text: str) -> None:
+    if stream is None:  # Python has none where the shell closed it.
+        return
     encoding = stream.encoding or "utf-8"
-    stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
-    stream.flush()
+    try:
+        stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
+        stream.flush()
+    except BrokenPipeError:
+        # Whoever read it has had enough, which is no reason to leave a build unfinished.
+        forget(stream)
+
+
+def forget(stream: Any) -> None:
+    """Let all that is still to be written to a stream go nowhere, so that Python doesn't complain at exit."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
+import signal
 import tempfile
+import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from solver.errors import WriteError
@@ -26,6 +28,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
     Raises:
         WriteError: the folder can't be made, or another build has made ``target`` in the meantime.
     """
+    made = [folder for folder in (target.parent, *target.parent.parents) if not folder.exists()]
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         work = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=target.parent))
@@ -48,7 +51,26 @@ def whole_folder(target: Path) -> Iterator[Path]:
         )
         raise WriteError(f"{target}: {error.strerror or error}; nothing was left behind; {hint}") from error
     finally:
-        shutil.rmtree(work, ignore_errors=True)
+        with _undisturbed():
+            shutil.rmtree(work, ignore_errors=True)
+            for folder in made:
+                # Those that hold something stay.
+                with suppress(OSError):
+                    folder.rmdir()
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Whoever presses Ctrl-C twice must not stop the tidying up that the first one began."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = {number: signal.signal(number, signal.SIG_IGN) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 def write_text(path: Path, text: str) -> None:

@@ -20,6 +20,9 @@ from solver.part import Part
 
 MANIFEST = "manifest.json"
 FOLDER = re.compile(r"[A-Z]+")
+DIGEST = re.compile(r"[0-9a-f]{64}")
+PARTIAL = "only-"
+"""Name of a folder that holds some parts of a job alone starts with this."""
 
 
 @dataclass(frozen=True)
@@ -63,10 +66,17 @@ def builds_of(folder: Path) -> list[Built]:
     Raises:
         WriteError: a revision's manifest is missing or can't be read, so that history can't be continued.
     """
-    if not folder.is_dir():
-        return []
-    found = [child for child in folder.iterdir() if child.is_dir() and FOLDER.fullmatch(child.name)]
+    found = [child for child in _folders(folder) if FOLDER.fullmatch(child.name)]
     return [_read(child) for child in sorted(found, key=lambda child: (len(child.name), child.name))]
+
+
+def partial_builds_of(folder: Path) -> list[Built]:
+    """What was built of some parts of a job alone, in no order that means anything.
+
+    Raises:
+        WriteError: a manifest is missing or can't be read.
+    """
+    return [_read(child) for child in sorted(_folders(folder)) if child.name.startswith(PARTIAL)]
 
 
 def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
@@ -84,7 +94,7 @@ def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
 def damaged_files(built: Built) -> list[str]:
     """Names of files of a revision that are missing or differ from its manifest, in words."""
     manifest = json.loads((built.folder / MANIFEST).read_text(encoding="utf-8"))
-    found = []
+    found: list[str] = []
     for name, digest in manifest["files"].items():
         path = built.folder / name
         if not path.is_file():
@@ -98,11 +108,22 @@ def _read(folder: Path) -> Built:
     try:
         manifest: dict[str, Any] = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
         parts = {name: (p["revision"], p["identity"]) for name, p in manifest["parts"].items()}
+        unlikely = [letter for letter, _ in parts.values() if not FOLDER.fullmatch(letter)]
+        unlikely += [digest for digest in manifest["files"].values() if not DIGEST.fullmatch(digest)]
+        if unlikely:
+            raise ValueError(f"{unlikely[0]!r} is neither a revision nor a hash")
         return Built(folder, folder.name, manifest["inputs"], parts)
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise WriteError(
             f"{folder / MANIFEST}: not a manifest that can be read ({error}); restore it, or move the folder away"
         ) from error
+
+
+def _folders(folder: Path) -> list[Path]:
+    try:
+        return [child for child in folder.iterdir() if child.is_dir()] if folder.is_dir() else []
+    except OSError as error:
+        raise WriteError(f"{folder}: can't be looked into: {error.strerror or error}") from error
 
 
 def _exact(value: Any) -> Any:

@@ -7,6 +7,7 @@ adaptively and is right to 1e-10 on cylinders and cones, which closed forms can 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 from parts.kernel import Bnd, BRepBndLib, BRepGProp, GProp, cq
 
@@ -33,8 +34,19 @@ def volume(shape: cq.Shape) -> float:
     return volume_and_centroid(shape)[0]
 
 
+_measured: WeakKeyDictionary[cq.Shape, tuple[float, tuple[float, float, float]]] = WeakKeyDictionary()
+"""What was measured already: gate and writers ask for the same solid, and its curved faces take long."""
+
+
 def volume_and_centroid(shape: cq.Shape) -> tuple[float, tuple[float, float, float]]:
     """Volume in mm³ and its centre in mm, without the digits that rounding leaves where it should be 0."""
+    found = _measured.get(shape)
+    if found is None:
+        found = _measured[shape] = _integrated(shape)
+    return found
+
+
+def _integrated(shape: cq.Shape) -> tuple[float, tuple[float, float, float]]:
     properties = GProp.GProp_GProps()
     BRepGProp.BRepGProp.VolumeProperties_s(shape.wrapped, properties, INTEGRATION, False, False)
     centre = properties.CentreOfMass()

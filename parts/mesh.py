@@ -42,8 +42,10 @@ def _face_triangles(face: cq.Face) -> NDArray[np.float64]:
     mesh = BRep.BRep_Tool.Triangulation_s(face.wrapped, location)
     if mesh is None:
         raise ValueError("the kernel left a face without a mesh")
-    move = location.Transformation()
-    nodes = [mesh.Node(i).Transformed(move) for i in range(1, mesh.NbNodes() + 1)]
+    nodes = [mesh.Node(i) for i in range(1, mesh.NbNodes() + 1)]
+    if not location.IsIdentity():
+        move = location.Transformation()
+        nodes = [node.Transformed(move) for node in nodes]
     points = np.array([(p.X(), p.Y(), p.Z()) for p in nodes])
     corners = np.array([mesh.Triangle(i).Get() for i in range(1, mesh.NbTriangles() + 1)]) - 1
     if face.wrapped.Orientation() == TopAbs.TopAbs_Orientation.TopAbs_REVERSED:

@@ -20,6 +20,7 @@ def prism(
     depth: float,
     plane: cq.Plane | None = None,
     holes: Iterable[tuple[float, float, float]] = (),
+    cutouts: Iterable[Outline] = (),
 ) -> cq.Solid:
     """A closed outline in a plane, extruded along the plane's normal.
 
@@ -27,10 +28,12 @@ def prism(
     depth: along the normal, mm
     plane: the z = 0 plane when left out
     holes: ``(x, y, diameter)`` of round holes right through, mm
+    cutouts: outlines of other holes right through, as ``outline``
     """
     where = plane or cq.Plane.XY()
     normal = where.zDir
     inner = [cq.Wire.makeCircle(d / 2, where.toWorldCoords((x, y)), normal) for x, y, d in holes]
+    inner += [_wire(cutout, where) for cutout in cutouts]
     return cq.Solid.extrudeLinear(_wire(outline, where), inner, normal * depth)
 
 

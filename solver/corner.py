@@ -103,7 +103,9 @@ def ball_joint_at(corner: Corner, arm_angle: Array) -> Array:
 
 def pose_corner(corner: Corner, arm_angle: Array, rack: Array) -> Pose:
     """Poses for arm angles in radians and rack displacements in mm (positive left), broadcast together."""
-    arm_angle, rack = np.broadcast_arrays(np.asarray(arm_angle, float), np.asarray(rack, float))
+    arm_angle, rack = np.asarray(arm_angle, float), np.asarray(rack, float)
+    shape = np.broadcast_shapes(arm_angle.shape, rack.shape)
+    # What hangs on the arm angle alone is not computed again for every rack displacement.
     ball, axis, level, damper_length = _hung_knuckle(corner, arm_angle)
     inner = corner.inner_joint + rack[..., None] * corner.rack_direction
     arm = apply(level, corner.pickup - corner.knuckle_ball)
@@ -114,7 +116,8 @@ def pose_corner(corner: Corner, arm_angle: Array, rack: Array) -> Pose:
     reach = np.where(np.abs(c) <= amplitude, Reach.REACHABLE, Reach.OVER_CENTRE)
     reach = np.where(np.isfinite(damper_length), reach, Reach.STRUT_TOO_SHORT).astype(np.int8)
     rotation = rotation_about(axis, angle) @ level
-    return Pose(corner, reach, ball, axis, rotation, inner, damper_length)
+    ball, axis, inner = (np.broadcast_to(item, (*shape, 3)) for item in (ball, axis, inner))
+    return Pose(corner, reach, ball, axis, rotation, inner, np.broadcast_to(damper_length, shape))
 
 
 def pose_with_steer(corner: Corner, arm_angle: Array, steer: float) -> tuple[Pose, Array]:

@@ -21,7 +21,7 @@ edge: the way DXF defines it.
 
 @dataclass(frozen=True)
 class FlatPattern:
-    """What a cutter needs of a flat part: closed outlines, bend lines and marks, all in mm.
+    """What a cutter needs of a flat part: closed outlines and bend lines, all in mm.
 
     ``outer`` outlines run counter-clockwise, ``inner`` ones too; ``bends`` are straight lines between two
     points. ``thickness`` is the plate's.

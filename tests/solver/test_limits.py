@@ -18,11 +18,12 @@ from solver.limits import TURNS, Limit, limits_of, over_centre_travel_left, rack
 from solver.measures import steer_angle
 from tests.solver.cars import CARS, FRONT, GOAL, REAR, perturbed
 
-MARGIN = math.radians(1.5)
+MARGIN = math.radians(3.0)
 """Between places 2 mm apart, of which one may lie past over-centre, the margin's curve stands up to this far
 over the straight line taken for it, and never under it."""
-GAP = 0.6
-"""mm: the same for gaps, 0.19 mm of the search along a bar, and travel looked at in five places."""
+GAP_UNDER, GAP_OVER = 0.25, 2.0
+"""mm: under by the search along a bar, which keeps 0.19 mm; over, since beyond some 65° the wheel turns by
+several degrees between two places and the gap's curve bends down as well."""
 REACH = 90.0
 
 ALMOST_OVER = Changes(pickup_move=Move(forward=22.0))
@@ -42,7 +43,7 @@ def excess(front_end: FrontEnd, limit: Limit) -> tuple[float, float, float]:
     if limit.name == "over-centre margin":
         return float(over_centre_angle(pose)[0, 0]) - GOAL.over_centre_margin, -1e-9, MARGIN
     obstacle = next(o for o in obstacles(front_end, assembly) if limit.name.endswith(o.name))
-    return float(gap(front_end.tyre.grown(), obstacle, pose)[0, 0]) - GOAL.clearance, -GAP, GAP
+    return float(gap(front_end.tyre.grown(), obstacle, pose)[0, 0]) - GOAL.clearance, -GAP_UNDER, GAP_OVER
 
 
 @settings(max_examples=40)
@@ -81,7 +82,7 @@ def test_nothing_earlier(turn: Side, changes: Changes) -> None:
         for obstacle in obstacles(front_end, assembly):
             if obstacle.fixed_to != "knuckle":
                 found = gap(front_end.tyre.grown(), obstacle, pose)
-                assert found.min() >= GOAL.clearance - GAP, obstacle.name
+                assert found.min() >= GOAL.clearance - GAP_UNDER, obstacle.name
 
 
 def test_margin_is_met() -> None:

@@ -1,0 +1,130 @@
+"""`python -m benchmarks`: one table of figures and bounds. Nothing is asserted, and nothing is a test."""
+
+from __future__ import annotations
+
+import argparse
+import itertools
+import json
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from benchmarks.bare_build import dump_dimensions
+from benchmarks.processes import CHECKOUT, ONE_THREAD, environment, interleaved
+
+JOB = CHECKOUT / "configs" / "alder-coupe.toml"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the table.
+
+    figure: as shown; value, bound: what is compared, None where there is nothing to compare
+    least: True when the bound is the least that is wanted, else it is the most
+    """
+
+    label: str
+    figure: str
+    value: float | None = None
+    bound: float | None = None
+    least: bool = False
+
+    @property
+    def bound_text(self) -> str:
+        """The bound as shown."""
+        if self.bound is None:
+            return ""
+        return f"{'at least' if self.least else 'at most'} {self.bound:g}"
+
+    @property
+    def verdict(self) -> str:
+        """`ok`, `over`, or nothing where there is no bound."""
+        if self.value is None or self.bound is None:
+            return ""
+        kept = self.value >= self.bound if self.least else self.value <= self.bound
+        return "ok" if kept else "over"
+
+
+def poses() -> Iterator[Row]:
+    """The closed form against root-finding, on one core."""
+    run = subprocess.run(
+        [sys.executable, "-m", "benchmarks.poses"],
+        cwd=CHECKOUT,
+        env={**environment(), **ONE_THREAD},
+        stdout=subprocess.PIPE,
+        text=True,
+        check=True,
+    )
+    found = json.loads(run.stdout)
+    ratio = found["closed form"] / found["root-finding"]
+    yield Row("poses per second, closed form, one core", f"{found['closed form']:,.0f}")
+    yield Row("poses per second, scipy.optimize.root", f"{found['root-finding']:,.0f}")
+    yield Row("closed form over root-finding", f"{ratio:,.0f} times", ratio, 500, least=True)
+    yield Row("largest difference of the two, mm", f"{found['difference']:.1e}", found["difference"], 1e-6)
+
+
+def solving(runs: int) -> Iterator[Row]:
+    """`locksweep solve` against importing NumPy."""
+    found = interleaved(
+        {
+            "solve": lambda: ["-m", "locksweep", "solve", str(JOB)],
+            "numpy": lambda: ["-c", "import numpy"],
+        },
+        runs,
+    )
+    ratio = found["solve"].seconds / found["numpy"].seconds
+    yield Row("python -c 'import numpy', s", f"{found['numpy'].seconds:.3f}")
+    yield Row("locksweep solve, s", f"{found['solve'].seconds:.3f}")
+    yield Row("locksweep solve over importing NumPy", f"{ratio:.2f} times", ratio, 5)
+
+
+def building(runs: int) -> Iterator[Row]:
+    """`locksweep build` against the bare making of the same solids, and its size against CadQuery's."""
+    with tempfile.TemporaryDirectory() as scratch:
+        numbers = itertools.count()
+
+        def fresh() -> str:
+            folder = Path(scratch) / f"run-{next(numbers)}"
+            folder.mkdir()
+            return str(folder)
+
+        dimensions = Path(scratch) / "dimensions"
+        count = dump_dimensions(JOB, dimensions)
+        found = interleaved(
+            {
+                "build": lambda: ["-m", "locksweep", "build", str(JOB), "--out", fresh()],
+                "bare": lambda: ["-m", "benchmarks.bare_build", str(dimensions), fresh()],
+                "cadquery": lambda: ["-c", "import cadquery"],
+            },
+            runs,
+        )
+    build, bare, cadquery = found["build"], found["bare"], found["cadquery"]
+    ratio = build.seconds / bare.seconds
+    yield Row("python -c 'import cadquery', s", f"{cadquery.seconds:.2f}")
+    yield Row(f"bare script for the same {count} solids, s", f"{bare.seconds:.2f}")
+    yield Row("locksweep build, s", f"{build.seconds:.2f}")
+    yield Row("locksweep build over the bare script", f"{ratio:.2f} times", ratio, 1.5)
+    if build.megabytes is None or cadquery.megabytes is None:
+        yield Row("peak memory of the build over CadQuery's", "not told by this system")
+        return
+    ratio = build.megabytes / cadquery.megabytes
+    yield Row("python -c 'import cadquery', peak MB", f"{cadquery.megabytes:.0f}")
+    yield Row("locksweep build, peak MB", f"{build.megabytes:.0f}")
+    yield Row("peak memory of the build over CadQuery's", f"{ratio:.2f} times", ratio, 1.3)
+
+
+def main() -> None:
+    """Measure everything and print the table line by line."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks", description=__doc__)
+    parser.add_argument("--runs", type=int, default=5, help="runs of each process of which the median counts")
+    runs = max(1, parser.parse_args().runs)
+    print(f"{'':<44}{'figure':>16}  {'bound':<14}")
+    for row in itertools.chain(poses(), solving(2 * runs + 1), building(runs)):
+        print(f"{row.label:<44}{row.figure:>16}  {row.bound_text:<14}{row.verdict}".rstrip(), flush=True)
+
+
+if __name__ == "__main__":
+    main()
