@@ -133,7 +133,10 @@ def build_job(
     else:
         target = root / next_letter(builds[-1].revision if builds else "")
     earlier = {
-        name for built in history for name, (letter, _) in built.parts.items() if revisions.get(name) == letter
+        name
+        for built in history
+        for name, (letter, _) in built.parts.items()
+        if revisions.get(name) == letter
     }
     with whole_folder(target) as folder:
         files = _write_parts(chosen, folder, revisions, schema, single_layer, progress)

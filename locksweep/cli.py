@@ -9,7 +9,7 @@ import sys
 from enum import IntEnum, StrEnum
 from pathlib import Path
 from types import FrameType
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -171,6 +171,55 @@ def demo(out: OutFolder = Path("output")) -> None:
         raise typer.Exit(Exit.OUT_OF_REACH)
 
 
+@app.command(epilog="Example: locksweep measure my-sheet.toml --job my-car.toml")
+def measure(
+    sheet: Annotated[
+        Path | None, typer.Argument(metavar="[SHEET]", help="measuring sheet that was filled in, TOML or CSV")
+    ] = None,
+    job: Annotated[
+        Path | None, typer.Option("--job", metavar="JOB", help="write the points into this job file")
+    ] = None,
+    blank: Annotated[
+        Path | None,
+        typer.Option("--blank", metavar="OUT", help="write a blank sheet, and beside it one to print"),
+    ] = None,
+    units: Annotated[FileUnits, typer.Option(help="unit of a bare length in a blank sheet")] = FileUnits.MM,
+) -> None:
+    """Turn tape, plumb line and gauge readings into points, and name the reading that does not fit."""
+    from locksweep.console import aligned, say
+
+    if (sheet is None) == (blank is None) or (blank is not None and job is not None):
+        raise typer.BadParameter("expected a SHEET, with --job JOB or without, or --blank OUT alone")
+    if blank is not None:
+        from locksweep.survey.blank import write_blank
+
+        for file in write_blank(blank, units.value):
+            say(f"{file} is written.")
+        return
+    from locksweep.survey import read_sheet
+    from locksweep.survey.report import changes_table, report_text, what_is_wrong
+    from solver.survey import adjust
+
+    assert sheet is not None
+    read = read_sheet(sheet)
+    survey = adjust(read.measurements)
+    say(report_text(read, survey))
+    wrong = what_is_wrong(read, survey)
+    if wrong:
+        raise wrong
+    if job is not None:
+        from locksweep.survey.into_job import update_job
+
+        update = update_job(job, dict(zip(survey.points, survey.positions.tolist(), strict=True)))
+        say()
+        if not update.changes:
+            say(f"{job} has these points already and is left as it is.")
+            return
+        say("\n".join(["Into the job file", *aligned(changes_table(update.changes))]))
+        update.write()
+        say(f"{job}: {len(update.changes)} points are written; nothing else was changed.")
+
+
 def _build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool) -> bool:
     """Build one job and say what came of it; False when something of it could not be had."""
     from locksweep.build import BuildResult, build_job
@@ -203,10 +252,16 @@ def _interrupt(number: int, frame: FrameType | None) -> None:
     raise _InterruptedError
 
 
+def _end(code: Exit, message: str) -> NoReturn:
+    # Here and not above, as it brings NumPy along, which a call for help can do without.
+    from locksweep.console import warn
+
+    warn(message)
+    sys.exit(code)
+
+
 def main() -> None:
     """Run the command line; what goes wrong ends in one message and an exit code, never in a traceback."""
-    from locksweep.console import forget, warn
-
     # A command ends within seconds and what it makes lives to its end: looking for garbage among the CAD kernel's
     # hundred thousands of objects would take a tenth of a build.
     gc.disable()
@@ -215,20 +270,19 @@ def main() -> None:
     try:
         app()
     except _InterruptedError:
-        warn("interrupted; nothing half-written is left behind")
-        sys.exit(Exit.INTERRUPTED)
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, signal.SIG_IGN)
+        _end(Exit.INTERRUPTED, "interrupted; nothing half-written is left behind")
     except MissingLibraryError as error:
-        warn(str(error))
-        sys.exit(Exit.LIBRARY_MISSING)
+        _end(Exit.LIBRARY_MISSING, str(error))
     except WriteError as error:
-        warn(str(error))
-        sys.exit(Exit.NOT_WRITTEN)
+        _end(Exit.NOT_WRITTEN, str(error))
     except LocksweepError as error:
-        warn(str(error))
-        sys.exit(Exit.BAD_INPUT)
+        _end(Exit.BAD_INPUT, str(error))
     except OSError as error:
         # What nobody foresaw, such as output that goes to a full disk.
+        from locksweep.console import forget
+
         place = f"{error.filename}: " if error.filename else ""
         forget(sys.stdout)
-        warn(f"{place}{error.strerror or error}")
-        sys.exit(Exit.NOT_WRITTEN)
+        _end(Exit.NOT_WRITTEN, f"{place}{error.strerror or error}")

@@ -11,7 +11,7 @@ from typing import Any
 from locksweep.documents.caution import margin_words
 from locksweep.documents.record import units_of
 from locksweep.documents.summary import changes_table, limits_table, measures_table
-
+from locksweep.documents.wording import in_reader_units
 
 BETWEEN_CELLS = re.compile(r"(?<!\\)\|")
 """A bar that isn't escaped."""
@@ -34,6 +34,7 @@ def progress(step: str) -> None:
 
 def answer_text(record: Mapping[str, Any]) -> str:
     """The whole answer to a job for the terminal."""
+    record = in_reader_units(record)
     goal, turns = record["goal"], record["as_modified"]["turns"]
     lines = [f"{record['job']['name']}: {record['tyre']['size']}, {goal['lock_deg']:.1f}° of lock wanted", ""]
     if goal["met"]:

@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.car import Car, Changes, Job, Side
+from solver.car import Car, Changes, Goal, Job, Side
 from solver.clearance import gap, obstacles
+from solver.corner import over_centre_angle
 from solver.front_end import FrontEnd, assemble
 from solver.limits import TURNS, inner_lock, rack_sign, sweep
 from solver.measures import contact_centre, steer_angle
@@ -24,6 +25,8 @@ bracket takes the hit."""
 STOP_RESERVE = math.radians(2.5)
 """Lock beyond the goal up to which clearance is sought where a stop bracket is fitted: a pad that holds over the
 whole suspension travel stops the wheel that much earlier at some of it."""
+SEARCH_REACH = 130.0
+"""Rack displacement, mm, up to which a lock is looked for: no car's rack goes further, spacers included."""
 SEARCH_POINTS = 9
 SEARCH_TRAVELS = 3
 
@@ -60,7 +63,11 @@ def extended(job: Job, sized: Sized) -> Sized | None:
     if extension > job.goal.max_arm_extension + 1e-9:
         return None
     changes, spacer_reason = _size_spacer(job, replace(job.fixed, arm_extension=extension))
-    return Sized(changes, assemble(job.car, changes), spacer_reason, sized.extension_reason)
+    reason = (
+        f"one step more than {sized.changes.arm_extension:.1f} mm, with which the full sweep finds the tyre too near "
+        "before the wanted lock"
+    )
+    return Sized(changes, assemble(job.car, changes), spacer_reason, reason)
 
 
 def usable_stop(front_end: FrontEnd) -> float:
@@ -85,7 +92,7 @@ def racks_for_lock(front_end: FrontEnd, lock: float) -> dict[Side, float]:
 
     Infinite where no displacement does.
     """
-    displacement = np.linspace(0.0, 130.0, 131)
+    displacement = np.linspace(0.0, SEARCH_REACH, 131)
     found: dict[Side, float] = {}
     for turn in TURNS:
         inner = front_end.inner_wheel(turn, displacement)
@@ -105,6 +112,19 @@ def _spacers(job: Job) -> list[float]:
     return [0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= limit + 1e-9)]
 
 
+def lock_at_margin(front_end: FrontEnd, goal: Goal) -> float:
+    """The lesser lock of both turns, rad, at which the inner wheel is down to its over-centre margin at ride height."""
+    displacement = np.linspace(0.0, SEARCH_REACH, 131)
+    found = []
+    for turn in TURNS:
+        inner = front_end.inner_wheel(turn, displacement)
+        angle = np.where(inner.reachable, np.nan_to_num(over_centre_angle(inner)), 0.0)
+        inside = np.flatnonzero(np.minimum.accumulate(angle) >= goal.over_centre_margin)
+        last = inside[-1] if inside.size else 0
+        found.append(float(abs(steer_angle(inner)[last])))
+    return min(found)
+
+
 def _size_spacer(job: Job, changes: Changes) -> tuple[Changes, str]:
     car, goal = job.car, job.goal
     if job.spacer_given:
@@ -112,13 +132,15 @@ def _size_spacer(job: Job, changes: Changes) -> tuple[Changes, str]:
     choices = _spacers(job)
     wanted = math.degrees(goal.lock)
     low, high = 0, len(choices)
-    needed = math.inf
+    needed = target = math.inf
     while low < high:
         middle = (low + high) // 2
         front_end = assemble(car, replace(changes, rack_spacer=choices[middle]))
-        rack = max(racks_for_lock(front_end, goal.lock).values())
+        # Where over-centre comes before the wanted lock, more rack than takes the wheel there is of no use.
+        lock = min(goal.lock, lock_at_margin(front_end, goal))
+        rack = max(racks_for_lock(front_end, lock).values())
         if rack <= usable_stop(front_end):
-            high, needed = middle, rack
+            high, needed, target = middle, rack, lock
         else:
             low = middle + 1
     if low == len(choices):
@@ -130,6 +152,11 @@ def _size_spacer(job: Job, changes: Changes) -> tuple[Changes, str]:
             f"of lock where {wanted:.1f}° is wanted"
         )
     sized = replace(changes, rack_spacer=choices[low])
+    if target < goal.lock:
+        return sized, (
+            f"the over-centre margin comes first at {math.degrees(target):.1f}°, at {needed:.1f} mm of rack travel; "
+            "more travel would not help"
+        )
     if low == 0:
         return sized, f"none needed: the rack's own travel gives {wanted:.1f}° of lock"
     return sized, (

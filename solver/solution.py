@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -35,6 +36,7 @@ from solver.measures import (
     steer_angle,
 )
 from solver.search import Sized, displacement, extended, size_changes, track, usable_stop
+from solver.sweep_measures import SweepMeasures, measure_sweep, turns_of
 
 
 @dataclass(frozen=True)
@@ -100,6 +102,11 @@ class State:
         """The state at lock of one turn."""
         return self.left_turn if turn == "left" else self.right_turn
 
+    @cached_property
+    def sweep(self) -> SweepMeasures:
+        """All measures from lock to lock over the suspension's travel, worked out when they are asked for first."""
+        return measure_sweep(self.front_end, {t: self.turn(t).rack for t in TURNS})
+
     @property
     def lock(self) -> float:
         """The lesser lock of both turns, rad."""
@@ -158,7 +165,7 @@ def state_of(front_end: FrontEnd, goal: Goal) -> State:
     limits = limits_of(front_end, goal, front_end.rack_stop + BEYOND_STOP)
     left_turn, right_turn = (_turn_state(front_end, turn, limits[turn]) for turn in TURNS)
     left, right = (_corner_state(front_end, assembly) for assembly in front_end.sides)
-    lock_to_lock = (left_turn.rack + right_turn.rack) / front_end.car.rack.travel_per_turn
+    lock_to_lock = turns_of(front_end, left_turn.rack + right_turn.rack)
     return State(front_end, left, right, left_turn, right_turn, track(front_end), lock_to_lock)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from locksweep.documents.markdown import bullets, escaped, table
+from locksweep.documents.wording import in_reader_units
 
 Record = Mapping[str, Any]
 
@@ -39,6 +40,7 @@ BEFORE_DRIVING = (
 
 def caution_text(record: Record) -> str:
     """The whole note."""
+    record = in_reader_units(record)
     lines = [f"# Load paths and cautions: {escaped(record['job']['name'])}", ""]
     lines += [f"**{escaped(record['caution'])}**", "", *bullets(GENERAL)]
     if record["parts"]:

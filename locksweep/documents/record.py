@@ -13,11 +13,12 @@ from typing import Any
 
 from locksweep import __version__
 from locksweep.units import INCH_UNITS, Units
-from solver.car import Move, Wheel
+from solver.car import Move, Side, Wheel
 from solver.loads import CaseLoads
 from solver.part import Check, Part, Refusal
 from solver.solution import CornerState, Solution, State, TurnState
 from solver.strength import material
+from solver.sweep_summary import lock_summary, overall_ratio, wheel_summary
 
 FORMAT = "locksweep summary 1"
 
@@ -35,6 +36,20 @@ DEFINITIONS = {
     "scrub radius": "contact centre outside of the steering axis, at the ground, in the wheel's frame",
     "mechanical trail": "contact centre behind the steering axis, at the ground, in the wheel's frame",
     "turning circle": "between kerbs: twice the radius of the outer front tyre's outer edge, rolling without slip",
+    "turning circle, wall to wall": "twice the radius of the outer front tyre's outermost point; a body that reaches "
+    "further out in front needs more",
+    "slip of the outer wheel": "outer - ideal outer; positive when it is steered further than the ideal",
+    "bump steer": "change of one wheel's toe, positive in, with wheel travel upwards, rack held: slope at ride height; "
+    "over the travel it is greatest less least toe",
+    "camber gain": "change of camber with wheel travel upwards, rack held: slope at ride height",
+    "wheel travel": "height of the contact centre over the ground at ride height, rack centred",
+    "roll centre": "height over the ground at which the normal to the contact centre's path in front view meets the "
+    "centre plane",
+    "jacking": "how far the contact centres move down against the body from straight ahead to lock, arms held: lift is "
+    "the mean of both wheels, roll the inner wheel's less the outer's",
+    "steering ratio": "angle of the steering wheel to the mean angle of the road wheels, slope",
+    "tie-rod joint angle": "inner: rod against its measured direction; outer: rod out of the plane square to its stud, "
+    "against as measured; largest over steering and travel",
     "clearance": "least distance from an obstacle to the grown tyre's solid over steering and suspension travel",
 }
 
@@ -83,6 +98,10 @@ def units_of(record: Mapping[str, Any]) -> Units:
 
 def _degrees(angle: float) -> float:
     return _rounded(math.degrees(angle), 3)
+
+
+def _per_10_mm(slope: float) -> float:
+    return _degrees(10 * slope)
 
 
 def _length(value: float) -> float:
@@ -142,11 +161,15 @@ def _tie_rods(solution: Solution) -> dict[str, Any]:
 
 
 def _state(state: State) -> dict[str, Any]:
+    sweep = state.sweep
+    ride, overall = sweep.at_ride_height, overall_ratio(sweep)
     return {
         "track_mm": _length(state.track),
         "turns_lock_to_lock": _rounded(state.turns_lock_to_lock, 3),
-        "corners": {c.side: _corner(c) for c in (state.left, state.right)},
-        "turns": {t.turn: _turn(t) for t in (state.left_turn, state.right_turn)},
+        "steering_ratio": _rounded(sweep.steering_ratio[0, 0, ride], 2),
+        "overall_steering_ratio": None if overall is None else _rounded(overall, 2),
+        "corners": {c.side: {**_corner(c), **_wheel(state, c.side)} for c in (state.left, state.right)},
+        "turns": {t.turn: {**_turn(t), **_lock(state, t.turn)} for t in (state.left_turn, state.right_turn)},
     }
 
 
@@ -160,6 +183,32 @@ def _corner(corner: CornerState) -> dict[str, float]:
         "mechanical_trail_mm": _length(corner.trail),
         "tie_rod_mm": _length(corner.tie_rod),
         "tyre_to_strut_mm": _length(corner.strut_gap),
+    }
+
+
+def _wheel(state: State, side: Side) -> dict[str, Any]:
+    wheel = wheel_summary(state.sweep, side)
+    return {
+        "bump_steer_deg_per_10mm": _per_10_mm(wheel.bump_steer),
+        "toe_change_deg": _degrees(wheel.toe_change),
+        "camber_gain_deg_per_10mm": _per_10_mm(wheel.camber_gain),
+        "roll_centre_mm": _length(wheel.roll_centre),
+        "roll_centre_range_mm": [_length(height) for height in wheel.roll_centre_range],
+        "tie_rod_inner_angle_deg": _degrees(wheel.rod_inner),
+        "tie_rod_outer_angle_deg": _degrees(wheel.rod_outer),
+    }
+
+
+def _lock(state: State, turn: Side) -> dict[str, Any]:
+    lock = lock_summary(state.sweep, turn)
+    return {
+        "outer_slip_deg": None if lock.outer_slip is None else _degrees(lock.outer_slip),
+        "wall_to_wall_mm": None if lock.wall_to_wall is None else _length(lock.wall_to_wall),
+        "jacking_lift_mm": _length(lock.heave),
+        "jacking_roll_mm": _length(lock.roll),
+        "inner_bump_steer_deg_per_10mm": _per_10_mm(lock.bump_steer_inner),
+        "outer_bump_steer_deg_per_10mm": _per_10_mm(lock.bump_steer_outer),
+        "steering_ratio": _rounded(lock.steering_ratio, 2),
     }
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from locksweep.documents.markdown import bullets, escaped, table
 from locksweep.documents.record import units_of
+from locksweep.documents.wording import in_reader_units
 from locksweep.units import length_text
 
 Record = Mapping[str, Any]
@@ -14,6 +15,7 @@ Record = Mapping[str, Any]
 
 def summary_text(record: Record) -> str:
     """The whole summary."""
+    record = in_reader_units(record)
     lines = [f"# {escaped(record['job']['name'])}", ""]
     lines += [f"**{escaped(record['caution'])}**", ""]
     lines += _answer(record)
@@ -83,7 +85,7 @@ def changes_table(record: Record) -> list[str]:
         f"{side} {length_text(rod, units)}"
         for side, rod in zip(("left", "right"), rods["needed_mm"], strict=True)
     )
-    longer = rods["needed_mm"][0] - rods["measured_mm"][0]
+    longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
     rows.append(["tie rods between joint centres", needed, _rod_words(record, longer)])
     return table(["change", "amount", "why"], rows)
 
@@ -104,19 +106,29 @@ def _rod_words(record: Record, longer: float) -> str:
 
 
 def measures_table(record: Record) -> list[str]:
-    """Measures as measured and as modified, left and right."""
+    """Measures as measured and as modified, left and right; one row for both where they read alike."""
     units = units_of(record)
     before, after = record["as_measured"], record["as_modified"]
     rows: list[list[str]] = []
 
     def pair(name: str, group: str, key: str, text: Any) -> None:
-        for side in ("left", "right"):
-            cells = [_text(state[group][side][key], text) for state in (before, after)]
-            where = f"{side} {'turn' if group == 'turns' else 'wheel'}"
-            rows.append([name, where, *cells])
+        what = "turn" if group == "turns" else "wheel"
+        left, right = (
+            [_text(state[group][side][key], text) for state in (before, after)] for side in ("left", "right")
+        )
+        if left == right:
+            rows.append([name, f"both {what}s", *left])
+        else:
+            rows.extend([[name, f"left {what}", *left], [name, f"right {what}", *right]])
 
     def mm(value: float) -> str:
         return length_text(value, units)
+
+    def slope(value: float) -> str:
+        return f"{value:.2f}° in 10 mm" if units == "mm" else f"{value * 2.54:.2f}° in 1 in"
+
+    def span(ends: list[float]) -> str:
+        return " to ".join(mm(end) for end in ends)
 
     pair("lock, inner wheel", "turns", "lock_deg", _degrees)
     pair("outer wheel", "turns", "outer_deg", _degrees)
@@ -124,7 +136,20 @@ def measures_table(record: Record) -> list[str]:
     pair("percent Ackermann", "turns", "percent_ackermann", lambda v: f"{v:.0f} %")
     pair("over-centre margin at lock", "turns", "over_centre_margin_deg", _degrees)
     pair("rack left to over-centre", "turns", "over_centre_rack_left_mm", mm)
-    pair("turning circle, kerb to kerb", "turns", "turning_circle_mm", lambda v: f"{v / 1000:.2f} m")
+    for name, key in (
+        ("turning circle, kerb to kerb", "turning_circle_mm"),
+        ("turning circle, wall to wall, tyres alone", "wall_to_wall_mm"),
+    ):
+        pair(name, "turns", key, lambda v: f"{v / 1000:.2f} m")
+    pair("slip of the outer wheel at lock", "turns", "outer_slip_deg", _degrees)
+    pair("jacking at lock, lift", "turns", "jacking_lift_mm", mm)
+    pair("jacking at lock, roll", "turns", "jacking_roll_mm", mm)
+    pair("steering ratio at lock", "turns", "steering_ratio", lambda v: f"{v:.1f} : 1")
+    for name, key in (
+        ("bump steer at lock, inner wheel", "inner_bump_steer_deg_per_10mm"),
+        ("bump steer at lock, outer wheel", "outer_bump_steer_deg_per_10mm"),
+    ):
+        pair(name, "turns", key, slope)
     for name, key in (
         ("camber", "camber_deg"),
         ("toe, positive in", "toe_deg"),
@@ -139,9 +164,22 @@ def measures_table(record: Record) -> list[str]:
         ("tyre to strut tube", "tyre_to_strut_mm"),
     ):
         pair(name, "corners", key, mm)
+    pair("bump steer straight ahead", "corners", "bump_steer_deg_per_10mm", slope)
+    pair("change of toe over the travel", "corners", "toe_change_deg", lambda v: f"{v:.2f}°")
+    pair("camber gain", "corners", "camber_gain_deg_per_10mm", slope)
+    pair("roll centre over the ground", "corners", "roll_centre_mm", mm)
+    pair("roll centre over the travel", "corners", "roll_centre_range_mm", span)
+    pair("largest angle of the tie rod's inner joint", "corners", "tie_rod_inner_angle_deg", _degrees)
+    pair("largest angle of the tie rod's outer joint", "corners", "tie_rod_outer_angle_deg", _degrees)
     rows.append(["track", "both", mm(before["track_mm"]), mm(after["track_mm"])])
     turns = [f"{state['turns_lock_to_lock']:.2f}" for state in (before, after)]
     rows.append(["turns lock to lock", "steering wheel", *turns])
+    for name, key in (
+        ("steering ratio straight ahead", "steering_ratio"),
+        ("steering ratio lock to lock", "overall_steering_ratio"),
+    ):
+        ratios = [_text(state[key], lambda v: f"{v:.1f} : 1") for state in (before, after)]
+        rows.append([name, "steering wheel", *ratios])
     return table(["measure", "where", "as measured", "as modified"], rows)
 
 

@@ -57,7 +57,7 @@ def example_for(path: KeyPath, units: FileUnits) -> str:
 
 
 def _pair(key: str, value: Any, path: KeyPath) -> str:
-    if isinstance(value, dict):
+    if isinstance(value, dict) and key not in _NOT_IN_THE_DEMOS:  # A move is written in one line.
         table = ".".join(str(step) for step in path if isinstance(step, str))
         return _cut(f"[{table}] with {', '.join(f'{k} = {_value(v)}' for k, v in value.items())}")
     if isinstance(value, list) and value and isinstance(value[0], dict):

@@ -82,8 +82,8 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
             process="tube bored or drawn to size, ends cut to shape, plug holes drilled; welded by a qualified welder",
             reasons=(
                 f"extension {extension:.2f} mm: {solution.sized.extension_reason}",
-                f"inside {dimensions.inside_width:.2f} × {dimensions.inside_height:.2f} mm: measured arm "
-                f"{section.width:.2f} × {section.height:.2f} mm and {SLIDING_PLAY} mm of play",
+                f"inside {dimensions.inside_width:.2f} mm × {dimensions.inside_height:.2f} mm: measured arm "
+                f"{section.width:.2f} mm × {section.height:.2f} mm and {SLIDING_PLAY} mm of play",
                 f"wall {wall:.2f} mm: not below the arm's {section.wall:.2f} mm, and the thinnest that passes the "
                 "strength checks",
                 f"overlap {dimensions.overlap:.1f} mm each side: one and a half times the arm's {across:.1f} mm",
