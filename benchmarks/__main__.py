@@ -93,6 +93,8 @@ def building(runs: int) -> Iterator[Row]:
 
         dimensions = Path(scratch) / "dimensions"
         count = dump_dimensions(JOB, dimensions)
+        if not count:
+            sys.exit(f"{JOB}: no part is sized, so there is nothing to build")
         found = interleaved(
             {
                 "build": lambda: ["-m", "locksweep", "build", str(JOB), "--out", fresh()],

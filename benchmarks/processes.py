@@ -13,6 +13,9 @@ from time import perf_counter
 
 CHECKOUT = Path(__file__).resolve().parent.parent
 
+INCOMPLETE = 3
+"""Exit code of a job of which something could not be had; it took its time all the same."""
+
 ONE_THREAD = dict.fromkeys(
     ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"), "1"
 )
@@ -61,7 +64,7 @@ def measured(arguments: list[str]) -> Run:
     else:
         process.wait()
     seconds = perf_counter() - start
-    if process.returncode:
+    if process.returncode not in (0, INCOMPLETE):
         sys.exit(f"python {' '.join(arguments)} ended with {process.returncode}:\n{said[-2000:]}")
     return Run(seconds, megabytes)
 

@@ -174,7 +174,7 @@ def demo(out: OutFolder = Path("output")) -> None:
 @app.command(epilog="Example: locksweep measure my-sheet.toml --job my-car.toml")
 def measure(
     sheet: Annotated[
-        Path | None, typer.Argument(metavar="[SHEET]", help="measuring sheet that was filled in, TOML or CSV")
+        Path | None, typer.Argument(metavar="SHEET", help="measuring sheet that was filled in, TOML or CSV")
     ] = None,
     job: Annotated[
         Path | None, typer.Option("--job", metavar="JOB", help="write the points into this job file")

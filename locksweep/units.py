@@ -23,7 +23,6 @@ def sentence_text(text: str, units: Units) -> str:
     if units == "mm":
         return text
 
-
     def both(match: re.Match[str]) -> str:
         digits = len(match[1].partition(".")[2])
         return length_text(float(match[1]), units, digits)

@@ -24,7 +24,7 @@ from solver.families.base import FlatPattern, Outline, outline_area
 
 Line = tuple[tuple[float, float], tuple[float, float]]
 
-OUTER, INNER, BEND, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "BEND", "MARK", "0"
+OUTER, INNER, BEND, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "BEND_UP_90", "MARK", "0"
 COLOURS = {OUTER: 7, INNER: 1, BEND: 5, MARK: 3}
 """AutoCAD colour index: black or white, red, blue, green."""
 

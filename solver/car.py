@@ -251,7 +251,7 @@ class Goal:
 class PartChoices:
     """What the builder can get: names of the material table, and the thickness of the plate in mm."""
 
-    rack_spacer_material: str = "S355"
+    rack_spacer_material: str = "42CrMo4+QT"
     sleeve_material: str = "S355"
     bracket_material: str = "S355"
     plate_material: str = "S235JR"

@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.car import FixedTo
 from solver.corner import Pose
-from solver.front_end import Assembly, FrontEnd, link_points, points_of
+from solver.front_end import Assembly, FrontEnd, link_of, moved_with_arm, points_of
 from solver.tyre import Tyre, nearest_point_distance
 from solver.vectors import Array, cross, dot, rotate
 
@@ -33,16 +33,19 @@ def obstacles(front_end: FrontEnd, assembly: Assembly) -> Iterator[Obstacle]:
     """Arm, strut tube and the keep-clear objects of one side."""
     car = front_end.car
     points = points_of(car, assembly.side)
-    start, link = link_points(car, points)
-    reach = float(np.linalg.norm(np.array(points.ball_joint) - start)) + front_end.changes.arm_extension
-    yield Obstacle("lower arm", start, start + link * reach * ARM_ROOT_SHARE, car.arm.clear_radius, "arm")
+    link = link_of(car, assembly.side)
+    reach = (link.length + front_end.changes.arm_extension) * ARM_ROOT_SHARE
+    yield Obstacle("lower arm", link.start, link.start + link.along * reach, car.arm.clear_radius, "arm")
     foot = np.array(points.damper_point)
     up = assembly.corner.damper_direction
     yield Obstacle("strut tube", foot, foot + up * car.strut.tube_length, car.strut.tube_radius, "knuckle")
     for item in car.keep_clear:
         if item.side == assembly.side:
-            ends = np.array(item.start), np.array(item.end)
-            yield Obstacle(item.name, *ends, item.radius, item.fixed_to)
+            ends = [np.array(item.start), np.array(item.end)]
+            if item.fixed_to == "arm":
+                extension = front_end.changes.arm_extension
+                ends = [moved_with_arm(car, assembly.side, extension, end) for end in ends]
+            yield Obstacle(item.name, ends[0], ends[1], item.radius, item.fixed_to)
 
 
 def gap(tyre: Tyre, obstacle: Obstacle, pose: Pose) -> Array:
@@ -67,6 +70,12 @@ def in_arm(point: Array, pose: Pose) -> Array:
     """A point fixed in the arm, given in the measured pose, in each pose; shapes (..., 3)."""
     corner = pose.corner
     return corner.pivot + rotate(point - corner.pivot, corner.pivot_axis, arm_angle_of(pose))
+
+
+def in_arm_frame(pose: Pose, points: Array) -> Array:
+    """Points of the car, turned back with the arm to where they are seen from the measured arm; shapes (..., 3)."""
+    corner = pose.corner
+    return corner.pivot + rotate(points - corner.pivot, corner.pivot_axis, -arm_angle_of(pose))
 
 
 def arm_angle_of(pose: Pose) -> Array:

@@ -161,6 +161,51 @@ def link_points(car: Car, points: CornerPoints) -> tuple[Array, Array]:
     return start, unit(np.array(points.ball_joint) - start)
 
 
+@dataclass(frozen=True)
+class Link:
+    """The link of the lower arm that is cut, as measured; mm.
+
+    start, along: its inner end and the unit vector outwards to the ball joint; length: between them
+    cut: from the ball joint to the cut; leg: to where the arm's other leg joins, None where it has none
+    leg_pivot: the other leg's pivot
+    """
+
+    start: Array
+    along: Array
+    length: float
+    cut: float
+    leg: float | None
+    leg_pivot: Array
+
+    def leg_length(self, extension: float) -> float | None:
+        """Length of the other leg, from its pivot to where it joins the link, with an arm extension; mm."""
+        if self.leg is None:
+            return None
+        joint = self.start + (self.length + extension - self.leg) * self.along
+        return float(length(joint - self.leg_pivot))
+
+
+def link_of(car: Car, side: Side) -> Link:
+    """The link of one side's arm; what was not measured is taken as `solver.car.Arm` says."""
+    points = points_of(car, side)
+    start, along = link_points(car, points)
+    whole = float(length(np.array(points.ball_joint) - start))
+    arm = car.arm
+    other = points.arm_rear_pivot if arm.link_start == "front pivot" else points.arm_front_pivot
+    leg = None
+    if arm.link_start != "between pivots":
+        leg = arm.brace_offset if arm.brace_offset is not None else whole / 4
+    cut = arm.cut_distance if arm.cut_distance is not None else whole / 2
+    return Link(start, along, whole, cut, leg, np.array(other))
+
+
+def moved_with_arm(car: Car, side: Side, extension: float, point: Array) -> Array:
+    """A point of the arm as measured, moved outwards with the arm's outer half where it lies outside of the cut."""
+    link = link_of(car, side)
+    from_ball = link.length - float((point - link.start) @ link.along)
+    return np.asarray(point + (extension if from_ball < link.cut else 0.0) * link.along)
+
+
 def points_of(car: Car, side: Side) -> CornerPoints:
     """The measured points of one side."""
     return car.left if side == "left" else car.right

@@ -13,7 +13,7 @@ import numpy as np
 
 from solver.clearance import arm_angle_of
 from solver.corner import Pose
-from solver.front_end import Assembly, FrontEnd, link_points, points_of
+from solver.front_end import Assembly, FrontEnd, link_of
 from solver.measures import contact_centre, steer_angle
 from solver.solution import State
 from solver.tables import rows
@@ -24,6 +24,39 @@ GRAVITY = 9.80665
 
 
 @dataclass(frozen=True)
+class LinkLoads:
+    """Axial force and bending of the lengthened link; mm, N.
+
+    A link that starts between the pivots is a cantilever: its moment grows from the ball joint inwards. One that
+    starts at a pivot is pinned there and held by the arm's other leg, a two-force member: a beam with an overhang,
+    whose moment is largest where the leg joins it.
+
+    length: ball joint to start; leg: ball joint to the other leg's joint, None for a cantilever
+    outer_axial, axial: outside of the leg's joint and inside of it, positive in tension; across: at the ball joint
+    leg_force: positive in tension
+    """
+
+    length: float
+    leg: float | None
+    outer_axial: float
+    axial: float
+    across: float
+    leg_force: float
+
+    def moment(self, from_ball: float) -> float:
+        """Bending moment in N mm at a distance from the ball joint."""
+        at = min(max(from_ball, 0.0), self.length)
+        if self.leg is None or at <= self.leg:
+            return self.across * at
+        return self.across * self.leg * (self.length - at) / (self.length - self.leg)
+
+    def largest_moment(self, first: float, last: float) -> float:
+        """Between two distances from the ball joint: at one of them, or where the leg joins."""
+        places = [first, last] + ([self.leg] if self.leg is not None and first < self.leg < last else [])
+        return max(self.moment(place) for place in places)
+
+
+@dataclass(frozen=True)
 class CaseLoads:
     """Member loads of one corner in one load case.
 
@@ -31,8 +64,7 @@ class CaseLoads:
     contact: force of the ground on the tyre, car axes
     ball_joint: force on the arm's outer end; strut_top: force on the body
     tie_rod: positive in tension
-    link_axial: force along the link that is cut, where it is cut, positive in tension
-    link_moment: bending moment there, N mm
+    link: how the link that is cut is loaded along its length
     about_axis: moment of the contact force about the steering axis
     residual: largest unbalanced force over the contact force; tells that the statics were solved
     """
@@ -44,8 +76,7 @@ class CaseLoads:
     ball_joint: Array
     strut_top: Array
     tie_rod: float
-    link_axial: float
-    link_moment: float
+    link: LinkLoads
     about_axis: float
     residual: float
 
@@ -82,7 +113,6 @@ def _case(front_end: FrontEnd, assembly: Assembly, pose: Pose, row: dict[str, st
     at = contact_centre(pose, front_end.tyre.loaded_radius or 0.0)[0]
     solution, residual = _balance(pose, at, contact)
     on_arm = -solution[:3]
-    axial, moment = _link_loads(front_end, assembly, pose, on_arm)
     axis = pose.steering_axis[0]
     return CaseLoads(
         case=row["name"],
@@ -92,8 +122,7 @@ def _case(front_end: FrontEnd, assembly: Assembly, pose: Pose, row: dict[str, st
         ball_joint=on_arm,
         strut_top=-solution[3:6],
         tie_rod=float(solution[6]),
-        link_axial=axial,
-        link_moment=moment,
+        link=_link_loads(front_end, assembly, pose, on_arm),
         about_axis=float(axis @ cross(at - pose.ball_joint[0], contact)),
         residual=residual,
     )
@@ -120,40 +149,27 @@ def _balance(pose: Pose, at: Array, contact: Array) -> tuple[Array, float]:
     return np.asarray(solved), unbalanced / float(np.linalg.norm(contact))
 
 
-def _link_loads(front_end: FrontEnd, assembly: Assembly, pose: Pose, on_arm: Array) -> tuple[float, float]:
-    """Axial force in N and bending moment in N mm of the link where it is cut.
-
-    A link that starts between the pivots is taken as a cantilever from the cut outwards. One that starts at a
-    pivot is pinned there and held by the arm's other leg, a two-force member that joins it near the ball joint:
-    a beam with an overhang, F a (L − c)/(L − a) at a distance c from the ball joint, for the leg at a.
-    """
-    car, corner = front_end.car, assembly.corner
-    points = points_of(car, assembly.side)
+def _link_loads(front_end: FrontEnd, assembly: Assembly, pose: Pose, on_arm: Array) -> LinkLoads:
+    """The link's loads from the force of the knuckle on the arm."""
+    corner, extension = assembly.corner, front_end.changes.arm_extension
+    link = link_of(front_end.car, assembly.side)
     angle = arm_angle_of(pose)
 
     def turned(vector: Array) -> Array:
         return np.asarray(rotate(vector[None, :], corner.pivot_axis, angle)[0])
 
-    start, along = link_points(car, points)
-    extension = front_end.changes.arm_extension
-    measured = float(np.linalg.norm(np.array(points.ball_joint) - start))
-    length = measured + extension
-    cut = (car.arm.cut_distance if car.arm.cut_distance is not None else measured / 2) + extension
-    link = turned(along)
-    axial = float(on_arm @ link)
-    across_force = on_arm - axial * link
-    across = float(np.linalg.norm(across_force))
-    if car.arm.link_start == "between pivots":
-        return axial, across * cut
-    offset = car.arm.brace_offset if car.arm.brace_offset is not None else measured / 4
-    if offset >= cut - extension:
-        return axial, across * cut
-    other = points.arm_rear_pivot if car.arm.link_start == "front pivot" else points.arm_front_pivot
-    joint = np.array(points.ball_joint) - offset * along
-    leg = turned(unit(np.array(other) - joint))
-    leg_across = float(np.linalg.norm(leg - (leg @ link) * link))
+    along = turned(link.along)
+    length = link.length + extension
+    axial = float(on_arm @ along)
+    sideways = on_arm - axial * along
+    across = float(np.linalg.norm(sideways))
+    if link.leg is None:
+        return LinkLoads(length, None, axial, axial, across, 0.0)
+    # The leg's joint moves outwards with the ball joint; the leg has to be made longer to meet it there.
+    joint = link.start + (length - link.leg) * link.along
+    leg = turned(unit(link.leg_pivot - joint))
+    leg_across = leg - (leg @ along) * along
+    size = float(np.linalg.norm(leg_across))
     # Moments about the link's pinned start give the leg's force; its share along the link goes back into it.
-    sideways = float(across_force @ (leg - (leg @ link) * link)) / leg_across
-    leg_force = -sideways * length / ((length - offset) * leg_across)
-    axial += leg_force * float(leg @ link)
-    return axial, across * offset * (length - cut) / (length - offset)
+    force = -float(sideways @ leg_across) / size * length / ((length - link.leg) * size)
+    return LinkLoads(length, link.leg, axial, axial + force * float(leg @ along), across, force)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from solver.car import Vector
 from solver.families.base import PartDimensions
 
 LoadRole = Literal["carries the car", "limits steering", "closes a hole", "marking aid"]
@@ -31,6 +32,18 @@ class Check:
 
 
 @dataclass(frozen=True)
+class Placement:
+    """Where a part's own frame lies in the car's axes, at the measured ride height; mm and unit vectors.
+
+    origin: of the part's frame; x_axis, z_axis: its axes; y is z × x
+    """
+
+    origin: Vector
+    x_axis: Vector
+    z_axis: Vector
+
+
+@dataclass(frozen=True)
 class Part:
     """One part to be made.
 
@@ -39,6 +52,7 @@ class Part:
     if_it_fails: what the driver would notice, in one sentence
     qualified: what must be done or judged by someone qualified
     notes: for the shop or the builder
+    placement: on the car, for a part whose place is not plain from what it fits
     """
 
     name: str
@@ -53,6 +67,7 @@ class Part:
     qualified: tuple[str, ...]
     checks: tuple[Check, ...] = ()
     notes: tuple[str, ...] = ()
+    placement: Placement | None = None
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from solver.vectors import Array
 STOP_BEFORE_RACK = 1.0
 """Where a stop bracket is fitted it is met this much rack travel, mm, before the rack's own stop, so that the
 bracket takes the hit."""
-STOP_RESERVE = math.radians(2.5)
+STOP_RESERVE = math.radians(3.5)
 """Lock beyond the goal up to which clearance is sought where a stop bracket is fitted: a pad that holds over the
 whole suspension travel stops the wheel that much earlier at some of it."""
 SEARCH_REACH = 130.0

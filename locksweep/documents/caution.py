@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from locksweep.documents.markdown import bullets, escaped, table
+from locksweep.documents.record import units_of
 from locksweep.documents.wording import in_reader_units
+from locksweep.units import length_text
 
 Record = Mapping[str, Any]
 
@@ -45,6 +47,7 @@ def caution_text(record: Record) -> str:
     lines += [f"**{escaped(record['caution'])}**", "", *bullets(GENERAL)]
     if record["parts"]:
         lines += ["## At a glance", "", *_glance(record)]
+    lines += _changes(record)
     for part in record["parts"]:
         lines += _part(part)
     if record["refused"]:
@@ -62,6 +65,51 @@ def _glance(record: Record) -> list[str]:
         least = f"{min(margins):.2f}, {margin_words(min(margins))}" if margins else "no load worth a check"
         rows.append([part["name"], part["role"], least, escaped(part["if_it_fails"])])
     return table(["part", "what it does", "least margin in the screening cases", "if it lets go"], rows)
+
+
+def _changes(record: Record) -> list[str]:
+    """Changes to the car that carry it or change how it drives, though no part of this build is made for them."""
+    units, changes = units_of(record), record["changes"]
+    before, after = record["as_measured"], record["as_modified"]
+    lines = []
+    if any(changes["pickup_move_mm"].values()):
+        lines.append(
+            "**tie-rod pickup moved**: the knuckle is in the primary load path. Edge distance and section left round "
+            "the new hole, its taper and the old hole are not assessed here. No heating, no welding on a forged or "
+            "cast knuckle"
+        )
+    rods = record["tie_rods"]
+    longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
+    if abs(longer) >= 0.5:
+        lines.append(
+            f"**tie rods {length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'}**: in the primary "
+            "load path. Buy rods of the length, never weld or sleeve one; at least one and a half thread diameters stay "
+            "screwed in; buckling and joint angles at full lock want a look"
+        )
+    leg = record["arm_leg"]
+    if leg is not None and abs(leg["needed_mm"] - leg["measured_mm"]) >= 0.5:
+        lines.append(
+            f"**the arm's other leg**: from {length_text(leg['measured_mm'], units)} to "
+            f"{length_text(leg['needed_mm'], units)}. It carries the car, is not made here, and needs the same care as "
+            "the sleeved link"
+        )
+    for side in ("left", "right"):
+        camber = after["corners"][side]["camber_deg"] - before["corners"][side]["camber_deg"]
+        if abs(camber) >= 1.0:
+            lines.append(
+                f"**{side} camber** goes from {before['corners'][side]['camber_deg']:.1f}° to "
+                f"{after['corners'][side]['camber_deg']:.1f}°: tyre wear, braking and straight running change with it"
+            )
+    left = [turn["over_centre_rack_left_mm"] for turn in after["turns"].values()]
+    least = min((value for value in left if value is not None), default=None)
+    if least is not None and least < 10.0:
+        lines.append(
+            f"**over-centre** is {length_text(least, units)} of rack travel beyond the lock. Wear, bent parts or a "
+            "lost stop use that up: the wheel then stays turned. The stops must be kept in order"
+        )
+    if not lines:
+        return []
+    return ["## Changes that carry the car or change how it drives", "", *bullets(lines)]
 
 
 def _part(part: Record) -> list[str]:
@@ -95,12 +143,14 @@ def _loads(record: Record) -> list[str]:
             f"{case['tie_rod_n']:.0f}",
             f"{case['link_axial_n']:.0f}",
             f"{case['link_moment_nm']:.0f}",
+            "" if case["other_leg_n"] is None else f"{case['other_leg_n']:.0f}",
         ]
         for case in record["loads"]
     ]
     head = [
         "case", "side", "ground on tyre, N (x, y, z)", "knuckle on ball joint, N", "strut on body, N",
-        "tie rod, N (pull +)", "arm at the cut, N (pull +)", "bending there, N m",
+        "tie rod, N (pull +)", "arm at the cut, N (pull +)", "largest bending in the arm, N m",
+        "arm's other leg, N (pull +)",
     ]  # fmt: skip
     sources = dict.fromkeys(f"{case['case']}: {case['source']}" for case in record["loads"])
     return [*table(head, rows), "Where the cases come from:", "", *bullets(map(escaped, sources))]

@@ -14,8 +14,9 @@ from typing import Any
 from locksweep import __version__
 from locksweep.units import INCH_UNITS, Units
 from solver.car import Move, Side, Wheel
+from solver.front_end import link_of
 from solver.loads import CaseLoads
-from solver.part import Check, Part, Refusal
+from solver.part import Check, Part, Placement, Refusal
 from solver.solution import CornerState, Solution, State, TurnState
 from solver.strength import material
 from solver.sweep_summary import lock_summary, overall_ratio, wheel_summary
@@ -82,6 +83,7 @@ def record_of(
         "changes": _changes(solution),
         "tyre": _tyre(solution.as_modified),
         "tie_rods": _tie_rods(solution),
+        "arm_leg": _arm_leg(solution),
         "as_measured": _state(solution.as_measured),
         "as_modified": _state(solution.as_modified),
         "parts": [_part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ())) for p in parts],
@@ -158,6 +160,16 @@ def _tie_rods(solution: Solution) -> dict[str, Any]:
         "at_hand_mm": None if span is None else [_length(span[0]), _length(span[1])],
         "at_hand_fit": fits,
     }
+
+
+def _arm_leg(solution: Solution) -> dict[str, float] | None:
+    link = link_of(solution.job.car, "left")
+    before, after = link.leg_length(0.0), link.leg_length(solution.changes.arm_extension)
+    return (
+        None
+        if before is None or after is None
+        else {"measured_mm": _length(before), "needed_mm": _length(after)}
+    )
 
 
 def _state(state: State) -> dict[str, Any]:
@@ -269,7 +281,16 @@ def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str,
         "if_it_fails": part.if_it_fails,
         "qualified": list(part.qualified),
         "checks": [_check(check) for check in part.checks],
+        "placement": None if part.placement is None else _placement(part.placement),
         "files": list(files),
+    }
+
+
+def _placement(placement: Placement) -> dict[str, list[float]]:
+    return {
+        "origin_mm": [_length(value) for value in placement.origin],
+        "x_axis": [_rounded(value, 6) for value in placement.x_axis],
+        "z_axis": [_rounded(value, 6) for value in placement.z_axis],
     }
 
 
@@ -302,6 +323,7 @@ def _case(case: CaseLoads) -> dict[str, Any]:
         "ball_joint_n": [_rounded(x, 1) for x in case.ball_joint],
         "strut_top_n": [_rounded(x, 1) for x in case.strut_top],
         "tie_rod_n": _rounded(case.tie_rod, 1),
-        "link_axial_n": _rounded(case.link_axial, 1),
-        "link_moment_nm": _rounded(case.link_moment / 1000.0, 2),
+        "link_axial_n": _rounded(case.link.axial, 1),
+        "link_moment_nm": _rounded(case.link.largest_moment(0.0, case.link.length) / 1000.0, 2),
+        "other_leg_n": None if case.link.leg is None else _rounded(case.link.leg_force, 1),
     }

@@ -87,6 +87,10 @@ def changes_table(record: Record) -> list[str]:
     )
     longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
     rows.append(["tie rods between joint centres", needed, _rod_words(record, longer)])
+    leg = record["arm_leg"]
+    if leg is not None and leg["needed_mm"] != leg["measured_mm"]:
+        shown = f"{length_text(leg['measured_mm'], units)} to {length_text(leg['needed_mm'], units)}"
+        rows.append(["other leg of each lower arm", shown, "it must meet the longer link; not made here"])
     return table(["change", "amount", "why"], rows)
 
 

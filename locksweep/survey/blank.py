@@ -7,7 +7,7 @@ from pathlib import Path
 
 from locksweep.job.findings import printable
 from locksweep.job.units import FileUnits
-from locksweep.survey.points import ACROSS_THE_CAR, CORNER_POINTS, DAMPER, LENGTHS, SIDES
+from locksweep.survey.points import ACROSS_THE_CAR, CORNER_POINTS, DAMPER, LENGTHS, SIDES, TRACK
 from locksweep.survey.printable import printed_sheet
 from solver.errors import WriteError
 
@@ -46,7 +46,8 @@ helpers = []                      # names of points of your own, such as "left.m
 """
 
 _HEIGHT = """\
-# 1. Heights above the floor, less the boards under the tyres. The car stays where it is until step 4.
+# 1. Heights above the floor, less the boards under the tyres. The car stays where it is until step 4. Lengths
+#    along a level arm hardly check a height: read each twice, the second time when all others are done.
 [height]
 """
 _LENGTH = """\
@@ -71,6 +72,10 @@ _ACROSS = """\
 """
 
 
+EMPTY = '""'
+"""Stands where a reading has not been filled in."""
+
+
 def blank_text(units: FileUnits = "mm") -> str:
     """Text of a blank sheet, TOML."""
     return "\n".join(_lines(units)) + "\n"
@@ -82,7 +87,7 @@ def _lines(units: FileUnits) -> Iterator[str]:
     )
     yield _HEAD.format(safety="\n".join(f"# {line}" for line in SAFETY), points=points, units=units)
     yield _HEIGHT.rstrip()
-    yield from _both_sides()
+    yield from (f"{line.removesuffix(EMPTY)}[{EMPTY}, {EMPTY}]" for line in _both_sides())
     yield "\n" + _LENGTH.rstrip()
     yield from (_line(f'"{side}.{one} to {side}.{other}"') for side in SIDES for one, other in LENGTHS)
     yield from (_line(f'"{one} to {other}"') for one, other in ACROSS_THE_CAR)
@@ -93,9 +98,10 @@ def _lines(units: FileUnits) -> Iterator[str]:
     yield "\n" + _PLUMB.rstrip()
     for line in _both_sides():
         is_origin = line.startswith(tuple(f"{side}.wheel_centre" for side in SIDES))
-        yield line.replace('""', "0 ") + "   # the line goes through it" if is_origin else line
+        yield f"{line.removesuffix(EMPTY)}0     # the line goes through it" if is_origin else line
     yield "\n" + _ACROSS.rstrip()
     yield from _both_sides()
+    yield _line(f'"{TRACK[0]} to {TRACK[1]}"')
 
 
 def _both_sides() -> Iterator[str]:
@@ -103,7 +109,7 @@ def _both_sides() -> Iterator[str]:
 
 
 def _line(key: str) -> str:
-    return f'{key} = ""'
+    return f"{key} = {EMPTY}"
 
 
 def write_blank(file: Path, units: FileUnits) -> tuple[Path, Path]:

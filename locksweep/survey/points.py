@@ -31,6 +31,8 @@ LENGTHS: tuple[tuple[str, str], ...] = (
     ("damper_point", "pickup"),
     ("inner_joint", "pickup"),
     ("arm_rear_pivot", "inner_joint"),
+    ("arm_front_pivot", "inner_joint"),
+    ("arm_front_pivot", "pickup"),
     ("damper_point", "strut_top"),
 )
 """Tape lengths on one side that a tape can be held to, and that check heights and distances."""
@@ -45,6 +47,9 @@ ACROSS_THE_CAR: tuple[tuple[str, str], ...] = (
     ("left.arm_rear_pivot", "right.arm_front_pivot"),
 )
 """Tape lengths from side to side; the two diagonals tell whether the lines on the floor are square."""
+
+TRACK = ("left.wheel_centre", "right.wheel_centre")
+"""Marks on the floor whose distance from each other checks both distances from the centre line."""
 
 DAMPER = ("damper_point", "strut_top")
 """The line that the angle gauge is laid along."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from locksweep.job.units import FileUnits
-from locksweep.survey.points import ACROSS_THE_CAR, CORNER_POINTS, LENGTHS
+from locksweep.survey.points import ACROSS_THE_CAR, CORNER_POINTS, LENGTHS, TRACK
 from solver.tables import rows
 
 WIDTH, HEIGHT = 210.0, 297.0
@@ -16,7 +16,7 @@ MARGIN = 12.0
 SCALE = 0.068
 """Page over car."""
 
-ROW = 6.2
+ROW = 5.8
 TYRE_RADIUS, TYRE_WIDTH = 300.0, 200.0
 
 _Place = tuple[float, float]
@@ -82,13 +82,13 @@ def _page(units: FileUnits) -> Iterator[str]:
         yield _text(MARGIN, 24 + 4 * number, line, "bold" if number == 0 else "")
     yield from _sketches(44)
     yield from _points_table(117, units)
-    yield from _lengths_table(189, units)
+    yield from _lengths_table(186, units)
 
 
 _BEFORE = (
     "Never put any part of yourself under a car that stands on a jack.",
     "Level concrete, rear wheels chocked, axle stands or ramps; rock the car before you lie down.",
-    "Best on its wheels, on boards of equal height. Wheels straight ahead, rack in its middle, load as driven.",
+    "Best on its wheels, on boards of equal height; wheels straight ahead, rack in its middle.",
     "Measure to the centre of a ball or bush: to both of its faces, and halve. Read twice and write both.",
 )
 
@@ -214,14 +214,16 @@ def _lengths_table(top: float, units: FileUnits) -> Iterator[str]:
     left = MARGIN + 92
     yield _text(left, top + 2, f"2. Lengths across the car ({units})", "bold")
     across = (left, left + 72, WIDTH - MARGIN)
-    for number, (one, other) in enumerate(ACROSS_THE_CAR, start=1):
+    for number, (one, other) in enumerate((*ACROSS_THE_CAR, TRACK), start=1):
         base = first + number * ROW - 2
         ends = [(side[0].upper(), name) for side, _, name in (point.partition(".") for point in (one, other))]
         short = "–".join(f"{side}{numbers[name]}" for side, name in ends)
         words = f"left {_words(ends[0][1])} – right {_words(ends[1][1])}"
+        if (one, other) == TRACK:
+            words = "4. wheel centres, on the floor"
         yield _text(across[0] + 1, base, short, "bold")
         yield _text(across[0] + 13, base, words, "small")
-    yield from _grid(across, first, len(ACROSS_THE_CAR))
+    yield from _grid(across, first, len(ACROSS_THE_CAR) + 1)
     low = first + (len(LENGTHS) + 1) * ROW + 2
     yield _text(MARGIN, low, "3. Damper against the level, degrees (90 is upright)", "bold")
     for column, side in ((1, "left"), (2, "right")):

@@ -46,6 +46,8 @@ def report_text(sheet: Sheet, survey: Survey) -> str:
             "",
             f"Nothing checks these, so that a slip in them would go unseen: {_listed(survey.unchecked)}.",
         ]
+    if survey.complete and np.isfinite(survey.least_slip()).any():
+        lines += ["", _least_checked(sheet, survey)]
     advice = survey.advice
     if advice and survey.complete:
         now, then = (_with_unit(value, sheet.units) for value in (advice.now, advice.then))
@@ -55,6 +57,15 @@ def report_text(sheet: Sheet, survey: Survey) -> str:
             f"which would make it ±{then}.",
         ]
     return "\n".join(lines)
+
+
+def _least_checked(sheet: Sheet, survey: Survey) -> str:
+    slips = np.where(np.isfinite(survey.least_slip()), survey.least_slip(), 0.0)
+    # Lengths only: a slip of an angle is no length to compare with theirs.
+    slips[[item.kind in ANGLES for item in survey.measurements]] = 0.0
+    worst = int(np.argmax(np.round(slips, 9)))
+    slip = _with_unit(float(slips[worst]), sheet.units)
+    return f"Of the others, the {survey.measurements[worst].name} is checked least: a slip below {slip} may go unseen."
 
 
 def _freedom(survey: Survey) -> str:

@@ -58,6 +58,11 @@ class ArmSleeveDimensions(PartDimensions):
         return self.inside_corner_radius + self.wall if self.shape == "rectangular" else 0.0
 
     @property
+    def covered(self) -> float:
+        """How much of the arm the sleeve covers on each side of the gap, tongue included; mm."""
+        return self.overlap + self.tongue
+
+    @property
     def valley_length(self) -> float:
         """Length from valley to valley, mm."""
         return self.extension + 2 * self.overlap

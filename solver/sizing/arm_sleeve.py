@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
-from solver.car import ArmSection, Car
+from solver.car import ArmSection, Car, Job
 from solver.families.arm_sleeve import ArmSleeveDimensions
-from solver.front_end import link_points
+from solver.front_end import link_of
 from solver.part import Check, Part, Refusal
 from solver.sizing.context import DIMENSION_LIMIT, SizingContext, accepted
 from solver.stock import StockUnits, round_up
@@ -79,7 +80,7 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
             quantity=2,
             fits="over the cut lower arm, one each side, tongues up and down",
             material=steel.name,
-            process="tube bored or drawn to size, ends cut to shape, plug holes drilled; welded by a qualified welder",
+            process="bored from thick-walled tube or bar, ends cut to shape, plug holes drilled; for a qualified welder",
             reasons=(
                 f"extension {extension:.2f} mm: {solution.sized.extension_reason}",
                 f"inside {dimensions.inside_width:.2f} mm × {dimensions.inside_height:.2f} mm: measured arm "
@@ -96,14 +97,26 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
                 "the welding procedure, the welder, and a crack test of the finished arm",
                 "the strength of the whole arm, of which this is only the sleeve",
             ),
-            checks=_checks(context, dimensions, steel),
+            checks=_checks(context, dimensions, steel, section),
             notes=(
                 "cut the arm square, keep both halves in line in a fixture, tack, check the length, then weld",
                 f"cut ends of the arm stand {extension:.1f} mm apart under the middle of the sleeve",
                 "plug-weld the holes first, then run the fillets round the fish-mouth ends in short lengths",
+                f"fillets with a leg of {wall:.1f} mm, filler of the E70 class (ISO 14341 G 42) or better; plugs flush",
+                f"bore the sleeve to {dimensions.inside_width:.2f} mm +0.2/0 mm or ease it to slide on; other sizes to "
+                "ISO 2768-m; deburr, no paint within 30 mm of a weld",
+                *_leg_words(job.car, extension),
+                _arm_itself(context, dimensions, section),
             ),
         )
     )
+
+
+def sleeve_cover(job: Job) -> float:
+    """How much of the arm a sleeve covers on each side of the gap, mm, whatever its wall comes out as at the most."""
+    section = job.car.arm.section
+    walls = [wall for wall in WALLS[job.stock_units] if wall >= section.wall - 1e-9]
+    return max((_dimensions(section, wall, 1.0, job.stock_units).covered for wall in walls), default=0.0)
 
 
 def _dimensions(section: ArmSection, wall: float, extension: float, units: StockUnits) -> ArmSleeveDimensions:
@@ -126,79 +139,119 @@ def _dimensions(section: ArmSection, wall: float, extension: float, units: Stock
     )
 
 
+def _leg_words(car: Car, extension: float) -> list[str]:
+    """What becomes of the arm's other leg, where it has one."""
+    link = link_of(car, "left")
+    before, after = link.leg_length(0.0), link.leg_length(extension)
+    if before is None or after is None:
+        return []
+    return [
+        f"the arm's other leg must become {after - before:.1f} mm longer ({before:.1f} mm to {after:.1f} mm from its "
+        "pivot to the link): it carries the car as well, is not made here and needs the same care"
+    ]
+
+
 def _no_room(car: Car, sleeve: ArmSleeveDimensions) -> str | None:
     """Why the sleeve would run into the ball joint's end, the arm's other leg or the bush; None when it has room."""
-    start, _ = link_points(car, car.left)
-    length = math.dist(start, car.left.ball_joint)
-    cut = car.arm.cut_distance if car.arm.cut_distance is not None else length / 2
-    covered = sleeve.overlap + sleeve.tongue
-    braced = car.arm.link_start != "between pivots"
-    outer = (car.arm.brace_offset if car.arm.brace_offset is not None else length / 4) if braced else 0.0
-    for name, room in (
-        ("the bush", length - cut),
-        ("the other leg's joint" if braced else "the ball joint", cut - outer),
-    ):
-        if room < covered:
-            return f"the sleeve covers {covered:.0f} mm of the arm beside the cut, but {name} is {room:.0f} mm away"
+    link = link_of(car, "left")
+    neighbour, outer = ("the ball joint", 0.0) if link.leg is None else ("the other leg's joint", link.leg)
+    for name, room in (("the bush", link.length - link.cut), (neighbour, link.cut - outer)):
+        if room < sleeve.covered:
+            return f"the sleeve covers {sleeve.covered:.0f} mm of the arm beside the cut, {name} is {room:.0f} mm away"
     return None
 
 
-def _checks(context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material) -> tuple[Check, ...]:
-    solution = context.solution
-    car = solution.job.car
-    start, _ = link_points(car, car.left)
-    measured = math.dist(start, car.left.ball_joint)
-    length = measured + sleeve.extension
-    if sleeve.shape == "round":
-        ring = tube(sleeve.outside_width, sleeve.inside_width)
-        arm = tube(car.arm.section.width, car.arm.section.width - 2 * car.arm.section.wall)
-    else:
-        ring = box(sleeve.outside_width, sleeve.outside_height, sleeve.wall)
-        arm = box(car.arm.section.width, car.arm.section.height, car.arm.section.wall)
-    net = _net(ring, sleeve)
-    arm_steel = material(car.arm.section.material)
-    bent = max(context.cases, key=lambda c: ring.stress(c.link_axial, c.link_moment))
-    moment = bent.link_moment
-    squeezed = min(context.cases, key=lambda c: c.link_axial)
-    narrow, wide = sorted((sleeve.outside_width, sleeve.outside_height))
-    if sleeve.shape == "round":
-        throat = round_weld_stress(sleeve.wall, wide / 2, bent.link_axial, moment)
-    else:
-        throat = rectangle_weld_stress(sleeve.wall, wide, narrow, bent.link_axial, moment)
+def _checks(
+    context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material, section: ArmSection
+) -> tuple[Check, ...]:
+    """Each check at its own place along the arm, in the worst case there."""
+    link = link_of(context.solution.job.car, "left")
+    # Distances from the ball joint: the arm's cut ends, and the sleeve's tips beyond them.
+    outer, inner = link.cut, link.cut + sleeve.extension
+    tips = outer - sleeve.covered, inner + sleeve.covered
+    in_tongue, at_side = sleeve.plug_heights
+    rows = [outer - in_tongue, outer - at_side, inner + at_side, inner + in_tongue]
+    ring, arm = _sections(sleeve, section)
+    arm_steel = material(section.material)
+
+    def throat(axial: float, moment: float) -> float:
+        narrow, wide = sorted((sleeve.outside_width, sleeve.outside_height))
+        if sleeve.shape == "round":
+            return round_weld_stress(sleeve.wall, wide / 2, axial, moment)
+        return rectangle_weld_stress(sleeve.wall, wide, narrow, axial, moment)
+
+    def worst(stress: Callable[[float, float], float], first: float, last: float) -> tuple[float, str]:
+        found = [(stress(c.link.axial, c.link.largest_moment(first, last)), c.case) for c in context.cases]
+        return max(found)
+
+    gap, gap_case = worst(ring.stress, outer, inner)
+    net, net_case = max(worst(_net(ring, sleeve).stress, row, row) for row in rows)
+    weld, weld_case = max(worst(throat, tip, tip) for tip in tips)
+    squeezed = min(context.cases, key=lambda c: c.link.axial)
     return (
         Check(
             "stress in the sleeve over the gap",
-            ring.stress(bent.link_axial, moment),
+            gap,
             steel.welded_yield,
             "MPa",
             "N/A + M c/I of the sleeve alone, against yield beside a weld (Shigley, section 9-9)",
-            bent.case,
+            gap_case,
         ),
         Check(
             "stress in the net section at the plug holes",
-            net.stress(bent.link_axial, moment),
+            net,
             steel.welded_yield,
             "MPa",
-            "N/A + M c/I less one pair of holes, against yield beside a weld; the arm inside is left aside",
-            bent.case,
+            "N/A + M c/I less one pair of holes, at the worst row, against yield beside a weld; the arm inside is "
+            "left aside",
+            net_case,
         ),
         Check(
             "stress in the weld at the sleeve's end",
-            throat,
+            weld,
             weld_yield(),
             "MPa",
-            "throat of a fillet of one wall round the sleeve (Shigley, tables 9-1 and 9-2), against yield of the weld "
-            "metal in shear; fish-mouth and plugs left aside",
-            bent.case,
+            "throat of a fillet of one wall round the sleeve at its tip (Shigley, tables 9-1 and 9-2), against yield "
+            "of the weld metal in shear; fish-mouth and plugs left aside",
+            weld_case,
         ),
         Check(
             "buckling of the lengthened arm",
-            max(-squeezed.link_axial, 1.0),
-            column_strength(arm, length, arm_steel.welded_yield, arm_steel.modulus),
+            max(-squeezed.link.axial, 1.0),
+            column_strength(arm, link.length + sleeve.extension, arm_steel.welded_yield, arm_steel.modulus),
             "N",
             "pinned column of the measured section, Euler or Johnson (Shigley, 9th ed., 4-43 and 4-48)",
             squeezed.case,
         ),
+    )
+
+
+def _arm_itself(context: SizingContext, sleeve: ArmSleeveDimensions, section: ArmSection) -> str:
+    """What the measured arm, outside of the sleeve, makes of the screening cases."""
+    link = link_of(context.solution.job.car, "left")
+    _, arm = _sections(sleeve, section)
+    last = link.length + sleeve.extension
+    found = [(arm.stress(c.link.axial, c.link.largest_moment(0.0, last)), c.case) for c in context.cases]
+    stress, case = max(found)
+    steel = material(section.material)
+    share = steel.welded_yield / stress
+    verdict = "it bends before the sleeve does" if share < 1.0 else "it stays below yield"
+    return (
+        f"the measured arm's own section comes to {stress:.0f} MPa in the case '{case}', yield is "
+        f"{steel.welded_yield:.0f} MPa: {verdict}. The arm is not made here and has to be judged as a whole"
+    )
+
+
+def _sections(sleeve: ArmSleeveDimensions, section: ArmSection) -> tuple[Section, Section]:
+    """Sections of the sleeve and of the measured arm."""
+    if sleeve.shape == "round":
+        return (
+            tube(sleeve.outside_width, sleeve.inside_width),
+            tube(section.width, section.width - 2 * section.wall),
+        )
+    return (
+        box(sleeve.outside_width, sleeve.outside_height, sleeve.wall),
+        box(section.width, section.height, section.wall),
     )
 
 

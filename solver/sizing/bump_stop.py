@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from solver.car import StopMount
-from solver.clearance import arm_angle_of
-from solver.corner import Pose, pose_corner
 from solver.families.bump_stop import BumpStopDimensions
-from solver.front_end import Assembly, FrontEnd, link_points, points_of
-from solver.limits import rack_sign
+from solver.front_end import Assembly, link_of
 from solver.loads import CaseLoads
-from solver.measures import steer_angle
 from solver.part import Check, Part, Refusal
-from solver.search import usable_stop
+from solver.sizing.arm_sleeve import sleeve_cover
 from solver.sizing.context import SizingContext, accepted
-from solver.solution import TurnState
+from solver.sizing.stop_contact import StopContact, stop_contact
 from solver.stock import clearance_hole, plate_label, plate_thicknesses
 from solver.strength import (
     BOLT_PROOF,
@@ -31,39 +26,17 @@ from solver.strength import (
     thread_stress_area,
     weld_yield,
 )
-from solver.vectors import Array, rotate, unit
+from solver.vectors import Array
 
 PAD_DIAMETER, PAD_THICKNESS = 30.0, 6.0
-SIDEWAYS = 30.0
-"""How far, mm, the bracket may be moved along the arm from the measured place to face the contact squarely."""
-SCAN_BEFORE = 20.0
-"""Rack travel before the limit, mm, from which on the meeting of pad and boss is looked for."""
-LOST_LOCK = math.radians(0.5)
+ROD_RADIUS, ROD_GAP = 10.0, 5.0
+"""Half of a usual tie rod's diameter, and the gap that is kept to it; mm. Common practice, no source."""
+LOST_LOCK = math.radians(0.05)
 """How much of the wanted lock the stop may take at ride height because it must hold at bump and droop as well."""
 STOP_BOLT, STOP_BOLT_PITCH = 10.0, 1.5
 """M10 bolts; diameter and pitch of the thread, mm."""
 K_FACTOR = 0.44
 """Neutral layer of an air-bent plate at an inside radius of one to two thicknesses. Common practice, no source."""
-
-
-@dataclass(frozen=True)
-class _Contact:
-    """Where the knuckle meets the pad, in the arm's frame; mm and radians.
-
-    reach, height: of the pad's face and middle from the mounting reference; sideways: move along the arm
-    height_spread: how much the contact wanders up and down over the travel
-    locks: steer angle at which the pad is met, for each travel; at_ride: the one at ride height
-    lever: of the pad's force about the steering axis
-    """
-
-    reach: float
-    height: float
-    height_spread: float
-    sideways: float
-    locks: Array
-    at_ride: float
-    lever: float
-    direction: Array
 
 
 def parts(context: SizingContext) -> list[Part | Refusal]:
@@ -77,7 +50,7 @@ def _side(context: SizingContext, mount: StopMount) -> Part | Refusal:
     assembly = front_end.left if mount.side == "left" else front_end.right
     name = f"{BumpStopDimensions.family}-{mount.side}"
     turn = solution.as_modified.turn(mount.side)
-    contact = _contact(front_end, assembly, mount, turn)
+    contact = stop_contact(front_end, assembly, mount, turn)
     if isinstance(contact, str):
         return Refusal(name, "pad out of reach", contact, "measure another place for the bracket")
     if contact.at_ride < solution.job.goal.lock - LOST_LOCK:
@@ -90,78 +63,19 @@ def _side(context: SizingContext, mount: StopMount) -> Part | Refusal:
         )
     steel = material(solution.job.part_choices.bracket_material)
     thick = [t for t in plate_thicknesses(solution.job.stock_units) if 4.5 <= t <= 12.8]
-    results = [_part(context, mount, contact, steel, t) for t in thick]
+    results = [_part(context, mount, contact, steel, t, assembly) for t in thick]
     made = [result for result in results if isinstance(result, Part)]
-    return made[0] if made else results[-1]
-
-
-def _contact(front_end: FrontEnd, assembly: Assembly, mount: StopMount, turn: TurnState) -> _Contact | str:
-    travel, safe = np.array(turn.travel), np.array(turn.safe_rack)
-    ride = len(travel) // 2
-    sign = rack_sign(front_end, assembly.side)
-    angles = front_end.arm_angles(assembly, travel)
-    # At each travel the pad must be met before that travel's own limit, at ride height before the rack's stop too.
-    last = np.where(np.isfinite(safe), safe, turn.rack)
-    last[ride] = min(last[ride], usable_stop(front_end))
-    limit_pose = pose_corner(assembly.corner, angles, sign * last)
-    if not limit_pose.reachable.all():
-        return "the stop would be met only after over-centre"
-    place, normal = _mount_on_arm(front_end, assembly, mount), unit(np.array(mount.normal))
-    grid = np.linspace(max(0.0, turn.rack - SCAN_BEFORE), last.max(), 161)
-    pose = pose_corner(assembly.corner, angles, sign * grid[:, None])
-    boss = np.array(mount.contact)
-    met, at_limit = (_in_arm_frame(p, p.point(boss)) for p in (pose, limit_pose))
-    slightly_before = pose_corner(assembly.corner, angles[ride], np.array(sign * (last[ride] - 0.1)))
-    motion = at_limit[ride] - _in_arm_frame(slightly_before, slightly_before.point(boss))
-    direction = -unit(motion - normal * (motion @ normal))
-    reaches = (at_limit - place) @ direction
-    due = np.isfinite(safe)
-    due[ride] = True
-    reach = float(reaches[due].max())
-    sideways = float((at_limit[ride] - place) @ np.cross(normal, direction))
-    if abs(sideways) > SIDEWAYS:
-        return (
-            f"the contact point passes {abs(sideways):.0f} mm beside the measured place, more than the "
-            f"{SIDEWAYS:.0f} mm that a bracket can be moved along the arm"
-        )
-    clear = (met - place) @ direction > reach
-    if not clear[0].all():
-        return f"at some suspension travel the pad would be met over {SCAN_BEFORE:.0f} mm of rack before the limit"
-    # The grid point at which the pad is just met; where it is not met within the grid, its last one.
-    first = np.minimum(np.argmin(clear & pose.reachable, axis=0), len(grid) - 1)
-    first = np.where((clear & pose.reachable).all(axis=0), len(grid) - 1, first)
-    columns = np.arange(len(travel))
-    locks = np.abs(steer_angle(pose))[first, columns]
-    heights = ((met - place) @ normal)[first, columns]
-    ball = _in_arm_frame(limit_pose, limit_pose.ball_joint)[ride]
-    axis = _in_arm_frame(limit_pose, limit_pose.ball_joint + limit_pose.steering_axis)[ride] - ball
-    lever = abs(float(np.cross(axis, at_limit[ride] - ball) @ direction))
-    low, high = float(heights.min()), float(heights.max())
-    return _Contact(
-        reach, (low + high) / 2, high - low, sideways, locks, float(locks[ride]), lever, direction
-    )
-
-
-def _mount_on_arm(front_end: FrontEnd, assembly: Assembly, mount: StopMount) -> Array:
-    """The measured place; it moves outwards with the ball joint when it lies outside of the cut."""
-    car = front_end.car
-    points = points_of(car, assembly.side)
-    start, link = link_points(car, points)
-    to_ball = float((np.array(points.ball_joint) - np.array(mount.mount)) @ link)
-    whole = float((np.array(points.ball_joint) - start) @ link)
-    cut = car.arm.cut_distance if car.arm.cut_distance is not None else whole / 2
-    moved = front_end.changes.arm_extension if to_ball < cut else 0.0
-    return np.asarray(np.array(mount.mount) + moved * link)
-
-
-def _in_arm_frame(pose: Pose, points: Array) -> Array:
-    """Points of the car turned back with the arm to the measured pose."""
-    corner = pose.corner
-    return corner.pivot + rotate(points - corner.pivot, corner.pivot_axis, -arm_angle_of(pose))
+    # Of the refusals the thinnest plate's tells most: a thicker one is only further out of reach.
+    return made[0] if made else results[0]
 
 
 def _part(
-    context: SizingContext, mount: StopMount, contact: _Contact, steel: Material, thickness: float
+    context: SizingContext,
+    mount: StopMount,
+    contact: StopContact,
+    steel: Material,
+    thickness: float,
+    assembly: Assembly,
 ) -> Part | Refusal:
     solution = context.solution
     turn = solution.as_modified.turn(mount.side)
@@ -169,17 +83,25 @@ def _part(
     dimensions = _dimensions(contact, thickness, mount.attachment == "bolt")
     if isinstance(dimensions, str):
         return Refusal(name, "pad out of reach", dimensions, "measure another place for the bracket")
+    crowded = _in_the_way(context, contact, dimensions, assembly)
+    if crowded:
+        return Refusal(
+            name, "room on the arm", crowded, "another place for the bracket, or for the cut in the arm"
+        )
     first = turn.first_limit
     by_rack = turn.rack < first.rack
     why = (
-        f"met {first.rack - turn.rack:.1f} mm of rack before the {first.name}, which comes first at "
-        f"{math.degrees(first.lock):.1f}°, so that the bracket takes the hit"
+        f"at ride height met {first.rack - turn.rack:.1f} mm of rack before the {first.name}, which comes first at "
+        f"{math.degrees(first.lock):.1f}°"
         if by_rack
         else f"met where the first limit is: {first.name} at {math.degrees(first.lock):.1f}° of lock, its margin "
         "or clearance included"
     )
+    if contact.rack_stop_first:
+        low, high = min(contact.rack_stop_first), max(contact.rack_stop_first)
+        where = f"at {low:+.0f} mm" if low == high else f"from {low:+.0f} mm to {high:+.0f} mm"
+        why += f"; {where} of wheel travel the rack's own stop is still met before the pad"
     spread = np.degrees(contact.locks)
-    move = "outwards" if (contact.sideways > 0) == (mount.side == "left") else "inwards"
     reach = dimensions.reach
     return accepted(
         Part(
@@ -206,23 +128,95 @@ def _part(
             ),
             checks=_checks(context, contact, dimensions, steel, mount),
             notes=(
-                f"set its reference {abs(contact.sideways):.1f} mm {move} along the arm from the measured place",
-                f"its base points {_heading(contact.direction, mount)}",
+                _place_words(contact, dimensions, assembly),
+                f"it needs a flat place of {dimensions.base_flat:.0f} mm by {dimensions.width:.0f} mm on the arm, or a "
+                "saddle plate that makes one",
+                _fixing_words(dimensions),
+                "sizes to ISO 2768-m; gusset and pad with 4 mm fillets all round, filler of the E70 class "
+                "(ISO 14341 G 42) or better; deburr, no paint within 30 mm of a weld",
                 "try it with the printed mock-up at bump, ride height and droop before it is fixed for good",
                 f"it stops the {mount.side} turn only: fit both brackets",
             ),
+            placement=contact.placement(dimensions.mount_x),
         )
     )
 
 
-def _heading(direction: Array, mount: StopMount) -> str:
-    """A direction in words and degrees, seen from above."""
-    angle = math.degrees(math.atan2(direction[1] * (1 if mount.side == "left" else -1), direction[0]))
-    side = "outwards" if angle > 0 else "inwards"
-    return f"{abs(angle):.0f}° {side} of straight ahead, seen from above"
+def _place_words(contact: StopContact, bracket: BumpStopDimensions, assembly: Assembly) -> str:
+    """Where the bracket goes, from the ball joint's centre, and where it points."""
+    side = assembly.corner.side
+    offset = contact.reference - assembly.corner.arm_ball
+    ahead, inboard = float(offset[0]), -side * float(offset[1])
+    angle = math.degrees(math.atan2(side * contact.direction[1], contact.direction[0]))
+    return (
+        f"its mounting reference, {bracket.mount_x:.0f} mm from the base's free end, lies {abs(ahead):.0f} mm "
+        f"{'ahead of' if ahead > 0 else 'behind'} and {inboard:.0f} mm inboard of the ball joint's centre, measured "
+        f"square to the car with the arm at ride height; its base points {abs(angle):.0f}° "
+        f"{'outwards' if angle > 0 else 'inwards'} from straight ahead, seen from above"
+    )
 
 
-def _dimensions(contact: _Contact, t: float, bolted: bool) -> BumpStopDimensions | str:
+def _fixing_words(bracket: BumpStopDimensions) -> str:
+    if bracket.bolted:
+        return "two M10 bolts of class 8.8; through a hollow arm they need crush tubes welded in"
+    return f"fillet all round the base with a leg of {min(bracket.thickness, 6.0):.1f} mm"
+
+
+def _in_the_way(
+    context: SizingContext, contact: StopContact, bracket: BumpStopDimensions, assembly: Assembly
+) -> str | None:
+    """Why the bracket would meet the sleeve or the tie rod; None when both stay clear of it."""
+    body = _outline_points(contact, bracket)
+    sleeve = _covered_by_sleeve(context, assembly)
+    if sleeve is not None:
+        link = link_of(context.solution.job.car, assembly.side)
+        from_ball = (assembly.corner.arm_ball - body[:4]) @ link.along
+        if from_ball.max() > sleeve[0] and from_ball.min() < sleeve[1]:
+            return (
+                f"the bracket's base covers the arm from {from_ball.min():.0f} mm to {from_ball.max():.0f} mm inboard of "
+                f"the ball joint, the sleeve from {sleeve[0]:.0f} mm to {sleeve[1]:.0f} mm"
+            )
+    rods = contact.tie_rod
+    along = rods[:, 1] - rods[:, 0]
+    offset = body[None, :, :] - rods[:, None, 0]
+    share = np.clip(np.sum(offset * along[:, None], axis=-1) / np.sum(along**2, axis=-1)[:, None], 0, 1)
+    gap = float(np.linalg.norm(offset - share[..., None] * along[:, None], axis=-1).min()) - ROD_RADIUS
+    if gap < ROD_GAP:
+        return (
+            f"the bracket comes within {gap:.1f} mm of a tie rod of {2 * ROD_RADIUS:.0f} mm diameter on its way to the "
+            f"stop; {ROD_GAP:.0f} mm are the least"
+        )
+    return None
+
+
+def _outline_points(contact: StopContact, bracket: BumpStopDimensions) -> Array:
+    """Points on the bracket, seen from the arm, (n, 3): the base's corners first, then the leg and the pad."""
+    half, pad = bracket.width / 2, bracket.pad_diameter / 2
+    face = bracket.leg_outer_x + bracket.pad_thickness
+    local = [(x, y, 0.0) for x in (0.0, bracket.leg_outer_x) for y in (-half, half)]
+    rise = np.linspace(0.0, bracket.height, 7)
+    local += [(bracket.leg_outer_x, y, z) for y in np.linspace(-half, half, 7) for z in rise]
+    local += [
+        (face, pad * math.cos(turn), bracket.pad_height + pad * math.sin(turn))
+        for turn in np.linspace(0, 2 * math.pi, 13)
+    ]
+    place = contact.placement(bracket.mount_x)
+    x_axis, z_axis = np.array(place.x_axis), np.array(place.z_axis)
+    axes = np.stack([x_axis, np.cross(z_axis, x_axis), z_axis])
+    return np.asarray(np.array(place.origin) + np.array(local) @ axes)
+
+
+def _covered_by_sleeve(context: SizingContext, assembly: Assembly) -> tuple[float, float] | None:
+    """From where to where the sleeve covers the arm, mm from the ball joint; None without a sleeve."""
+    extension = context.solution.changes.arm_extension
+    if extension <= 0:
+        return None
+    link = link_of(context.solution.job.car, assembly.side)
+    covered = sleeve_cover(context.solution.job)
+    return link.cut - covered, link.cut + extension + covered
+
+
+def _dimensions(contact: StopContact, t: float, bolted: bool) -> BumpStopDimensions | str:
     bend = t
     hole = clearance_hole(STOP_BOLT) if bolted else 0.0
     bolt_pitch = 2 * (hole + t / 2) + 2.0 if bolted else 0.0
@@ -235,7 +229,7 @@ def _dimensions(contact: _Contact, t: float, bolted: bool) -> BumpStopDimensions
             f"{t:.1f} mm plate needs {least_ahead + bend + t + PAD_THICKNESS:.1f} mm"
         )
     behind = max(1.5 * hole, 20.0)
-    base = max(ahead + behind, 4 * t + 10.0)
+    base = math.ceil(max(ahead + behind, 4 * t + 10.0))
     least_height = t + bend + PAD_DIAMETER / 2
     if contact.height < least_height:
         return (
@@ -247,22 +241,23 @@ def _dimensions(contact: _Contact, t: float, bolted: bool) -> BumpStopDimensions
             f"the contact boss wanders {contact.height_spread:.1f} mm up and down over the suspension travel, the "
             f"pad's diameter is {PAD_DIAMETER:.0f} mm"
         )
-    leg = contact.height + PAD_DIAMETER / 2 + 3.0 - t - bend
+    # Whole millimetres where the fit doesn't depend on them.
+    leg = math.ceil(contact.height + PAD_DIAMETER / 2 + 3.0 - t - bend)
     snipe = bend + 1.0
     return BumpStopDimensions(
         width=width,
         thickness=t,
         bend_radius=bend,
-        base_flat=base,
-        leg_flat=max(leg, 4 * t),
+        base_flat=float(base),
+        leg_flat=float(max(leg, math.ceil(4 * t))),
         corner_radius=5.0,
-        gusset_base=max(min(base * 0.7, 35.0), snipe + t),
-        gusset_height=max(min(contact.height - t, bend + leg), snipe + t),
+        gusset_base=float(math.floor(max(min(base * 0.7, 35.0), snipe + t + 1))),
+        gusset_height=float(math.floor(max(min(contact.height - t, bend + leg), snipe + t + 1))),
         gusset_snipe=snipe,
         pad_diameter=PAD_DIAMETER,
         pad_thickness=PAD_THICKNESS,
-        pad_height=contact.height,
-        mount_x=base - ahead,
+        pad_height=round(contact.height, 1),
+        mount_x=round(base - ahead, 2),
         bolt_hole_diameter=hole,
         bolt_pitch=bolt_pitch,
         k_factor=K_FACTOR,
@@ -270,7 +265,11 @@ def _dimensions(contact: _Contact, t: float, bolted: bool) -> BumpStopDimensions
 
 
 def _checks(
-    context: SizingContext, contact: _Contact, bracket: BumpStopDimensions, steel: Material, mount: StopMount
+    context: SizingContext,
+    contact: StopContact,
+    bracket: BumpStopDimensions,
+    steel: Material,
+    mount: StopMount,
 ) -> tuple[Check, ...]:
     hits = [c for c in context.cases if c.side == mount.side and "lock" in c.case]
     hit: CaseLoads = max(hits, key=lambda c: abs(c.about_axis))
@@ -288,7 +287,8 @@ def _checks(
         stress,
         steel.welded_yield,
         "MPa",
-        "2 × moment about the steering axis over the pad's lever, M c/I of leg with gusset, against yield",
+        "2 × moment about the steering axis over the pad's lever, M c/I of leg with gusset, against yield; no driver's "
+        "or assistance force",
         hit.case,
     )
     pressure = Check(

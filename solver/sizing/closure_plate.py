@@ -6,17 +6,18 @@ import math
 
 import numpy as np
 
-from solver.car import Side, WheelWell
+from solver.car import Side, Vector, WheelWell
 from solver.families.closure_plate import ClosurePlateDimensions
-from solver.part import Part, Refusal
+from solver.limits import TURNS
+from solver.part import Part, Placement, Refusal
 from solver.sizing.context import SizingContext, accepted
 from solver.stock import StockUnits, plate_label, round_up
 from solver.strength import material
 from solver.swept_hole import PanelFrame, TyreSweep, hole_points, outside_by, panel_frame, tyre_sweeps
 from solver.vectors import Array
 
-FLATTEST = 20.0
-"""Greatest distance, mm, of a measured point from the panel's mean plane for which one flat floor will do."""
+FLATTEST = 5.0
+"""Greatest distance, mm, of a measured point from the panel's mean plane: a tab's height, or tabs would not reach."""
 K_FACTOR = 0.44
 """Neutral layer of air-bent sheet. Common practice, no source."""
 TAB_WIDTH, TAB_HEIGHT = 15.0, 5.0
@@ -29,7 +30,7 @@ FACE_PITCH = 8.0
 BETWEEN_SAMPLES = 0.5
 """By how much, mm, a face may be nearer to the tyre between samples a pitch p apart: p²/4 over the tyre's smallest
 radius with the gap, twice 33 mm, in both directions."""
-WIDEN_STEPS = 12
+WIDEN_STEPS = 40
 
 
 def parts(context: SizingContext) -> list[Part | Refusal]:
@@ -37,9 +38,9 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
     wells = context.solution.job.car.wheel_wells
     if not wells:
         return []
-    modified = context.solution.as_modified
-    racks = {turn.turn: turn.rack for turn in (modified.left_turn, modified.right_turn)}
-    sweeps = tyre_sweeps(modified.front_end, racks)
+    # To the rack's own stop, so that the plate does not depend on a stop bracket.
+    front_end = context.solution.as_modified.front_end
+    sweeps = tyre_sweeps(front_end, dict.fromkeys(TURNS, front_end.rack_stop))
     results = [_well(context, well, sweeps) for well in wells]
     return [result for result in results if result is not None]
 
@@ -86,7 +87,10 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
             f"the hole in '{well.name}' with its flange reaches {margin:.0f} mm beyond the points that were measured",
             f"measure the panel at least {math.ceil(margin + 10)} mm further out, or take a smaller tyre or less lock",
         )
+    middle = floor.mean(axis=0)
     dimensions = _dimensions(floor, t, bend, setback)
+    behind = frame.to_car(middle, -(setback + t))
+    placement = Placement(_tuple(behind), _tuple(frame.across), _tuple(frame.towards_wheel))
     steel = material(choices.plate_material)
     least = _least_gap(swept, frame, floor, bend, setback)
     cut = frame.to_car(_grown(floor, bend + t))
@@ -97,7 +101,7 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
             quantity=1,
             fits=f"behind '{well.name}' in the {well.side} wheel well, flanges towards the tyre",
             material=steel.name,
-            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, corners welded, sealed and painted",
+            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, gaps at the corners closed, sealed and painted",
             reasons=(
                 f"floor set back {setback:.1f} mm: the swept tyre reaches {depth:.1f} mm through the panel and "
                 f"{goal.clearance:.1f} mm of clearance is wanted",
@@ -106,6 +110,7 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
                 f"bends of {bend:.2f} mm inside radius: one and a half thicknesses of {t:.2f} mm sheet",
             ),
             role="closes a hole",
+            placement=placement,
             if_it_fails="water, dirt and exhaust gas come in; a loose plate can reach the tyre",
             qualified=(
                 "whether the panel carries load or is part of the crash structure, before it is cut",
@@ -114,7 +119,12 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
             notes=(
                 "cut line in the panel, corner by corner (x from the front axle, y from the centre line, z from the "
                 "ground): " + "; ".join(f"({x:.0f}, {y:.0f}, {z:.0f}) mm" for x, y, z in cut),
-                "tabs go through the cut edge and are welded and dressed flush",
+                "its corners are those of the floor in the same order, seen from the tyre, first one first",
+                "bends all go up, towards the tyre: the DXF shows the side seen from the tyre, and "
+                " the left plate bent the other way would be a right one",
+                "tabs go through the cut edge and are welded and dressed flush; flanges end about "
+                f"{2 * dimensions.relief + bend:.0f} mm apart at the corners",
+                "sizes to ISO 2768-m, bend angles to 1°; deburr, zinc-rich primer under the weld flange",
             ),
         )
     )
@@ -152,7 +162,8 @@ def _floor(
             return corners
         for i, short in zip(kept, lacking, strict=True):
             if short > 0:
-                reach[i] += short + 0.25
+                # A face that grazes the tyre gains little by each step, so steps are doubled.
+                reach[i] += 2 * short + 0.25
     return None
 
 
@@ -238,3 +249,8 @@ def _dimensions(floor: Array, t: float, bend: float, setback: float) -> ClosureP
         drain_diameter=DRAIN,
         k_factor=K_FACTOR,
     )
+
+
+def _tuple(vector: Array) -> Vector:
+    x, y, z = (round(float(value), 6) + 0.0 for value in vector)
+    return (x, y, z)

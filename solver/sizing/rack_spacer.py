@@ -10,6 +10,8 @@ from solver.sizing.context import SizingContext, accepted
 from solver.stock import clearance_hole, plate_label
 from solver.strength import BOLT_PROOF, SUDDEN_LOAD, material, thread_stress_area
 
+PRELOAD_SHARE = 0.75
+"""Of the proof load, for a joint that is taken apart again (Shigley, eq. 8-31)."""
 BORE_PLAY = 1.0
 """Of the ring in the housing bore, on the diameter; common practice, no source."""
 
@@ -41,19 +43,21 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
         outside_diameter=outside,
         bore_diameter=bore,
         thickness=thickness,
-        chamfer=round(min(1.0, thickness / 5, (outside - bore) / 2 / 6), 2),
+        chamfer=round(max(0.2, min(0.5, thickness / 6, (outside - bore) / 2 / 8)), 1),
     )
     steel = material(solution.job.part_choices.rack_spacer_material)
     push = worst(context.cases, "tie_rod")
     force = SUDDEN_LOAD * abs(push.tie_rod)
     stress_area = thread_stress_area(rack.stud_diameter, rack.stud_pitch)
+    preload = PRELOAD_SHARE * BOLT_PROOF * stress_area
     checks = (
         Check(
-            "bearing pressure at the rack's stop",
-            force / dimensions.face_area,
+            "bearing pressure under preload and a hit at the rack's stop",
+            (preload + force) / dimensions.face_area,
             steel.yield_strength,
             "MPa",
-            "2 × largest tie-rod force over the ring's face, against yield",
+            "0.75 of the stud's proof load (Shigley, eq. 8-31) and 2 × largest tie-rod force over the ring's face, "
+            "against yield",
             push.case,
         ),
         Check(
@@ -91,6 +95,7 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
                 checks=checks,
                 notes=(
                     "the stud's preload runs through this ring: a ring that crushes lets the joint work loose",
+                    f"outside {outside:.2f} mm +0/-0.2 mm, bore {bore:.2f} mm +0.2/0 mm, others to ISO 2768-m; deburr",
                     "secure the joint as the maker of the car does, with a new lock plate or pin",
                 ),
             )

@@ -32,18 +32,25 @@ from solver.vectors import Array
 MOST_MISFITS = 4
 """Readings put aside before the whole survey is called contradictory."""
 
+MOST_ACCUSED = 12
+"""Readings that are tried for the one to put aside."""
+
 MOST_POINTS, MOST_MEASUREMENTS = 100, 1000
 """Of one survey; a front end has 16 points, and the time goes with the cube of them."""
 
-ALIKE = 0.95
-"""Correlation of two normalised residuals from which on nothing tells which of the two readings is wrong."""
+ALIKE = 0.7
+"""Correlation of two normalised residuals from which on a slip in one reading may show up in the other."""
+
+APART = 2.0
+"""Deviations of their difference by which the larger of two such residuals must lead to be the one to blame."""
 
 
 @dataclass(frozen=True)
 class Misfit:
     """A measurement that the others speak against; mm or radians.
 
-    slip: by how much it reads too much, from the others alone; normalised: its residual over its own deviation
+    slip: by how much it reads too much, from the others alone
+    normalised: the same in standard deviations: root of what it adds to the sum of squares, with the slip's sign
     instead: others that may be wrong in its place, since nothing tells them apart
     """
 
@@ -192,46 +199,70 @@ def _without_slips(network: Network, positions: Array) -> tuple[NDArray[np.bool_
     kept = np.ones(len(network.value), dtype=bool)
     positions, _ = fitted(network, positions)
     while (~kept).sum() < MOST_MISFITS:
-        normalised = abs(precision(network.only(kept), positions).normalised)
-        if not len(normalised) or normalised.max() <= CRITICAL:
+        accused = _accused(network, kept, positions)
+        if not accused:
             break
-        kept[np.flatnonzero(kept)[int(np.argmax(np.round(normalised, 9)))]] = False
-        # One that is far off drags points with it, so that the way back may start elsewhere.
+        # A slip of many centimetres drags points so far that the largest residual may be another's. What is put
+        # aside is therefore the one without which the rest agree best.
+        ways = [fitted(network.only(_all_but(kept, number)), positions) for number in accused]
+        best = int(np.argmin(np.round([cost for _, cost in ways], 6)))
+        kept = _all_but(kept, accused[best])
         used = network.only(kept)
-        again = [fitted(used, positions), fitted(used, best_start(used))]
-        positions = min(again, key=lambda pair: pair[1])[0]
-    for number in np.flatnonzero(~kept):
+        positions = min(ways[best], fitted(used, best_start(used)), key=lambda way: way[1])[0]
+    if _accused(network, kept, positions):
+        return kept, positions
+    for number in map(int, np.flatnonzero(~kept)):
         # One put aside early may have been accused by another that was found later.
-        if abs(_against(network, kept, positions, int(number))[1]) <= CRITICAL:
+        if _strain(network, kept, positions, number) <= CRITICAL:
             kept[number] = True
             positions, _ = fitted(network.only(kept), positions)
     return kept, positions
 
 
-def _against(network: Network, kept: NDArray[np.bool_], positions: Array, number: int) -> tuple[float, float]:
-    """How much a measurement that was put aside reads too much, and the same over its deviation."""
-    alone = np.zeros(len(kept), dtype=bool)
-    alone[number] = True
-    one = network.only(alone)
-    row = one.jacobian(positions)[0]
-    variance = network.sigma[number] ** 2 + row @ precision(network.only(kept), positions).covariance @ row
-    slip = float(one.misclosures(positions)[0])
-    return slip, slip / math.sqrt(float(variance))
+def _strain(network: Network, kept: NDArray[np.bool_], positions: Array, number: int) -> float:
+    """Root of what taking a measurement in adds to the sum of squares.
+
+    For small errors that is the absolute value of its normalised residual; for large ones, where a point gives way
+    along a curve, it still says how little the others agree with it.
+    """
+    together = kept.copy()
+    together[number] = True
+    _, alone = fitted(network.only(kept), positions)
+    _, strained = fitted(network.only(together), positions)
+    return math.sqrt(max(strained - alone, 0.0))
+
+
+def _accused(network: Network, kept: NDArray[np.bool_], positions: Array) -> list[int]:
+    """Measurements whose normalised residual is beyond the critical value, worst first; at most so many."""
+    normalised = abs(precision(network.only(kept), positions).normalised)
+    order = np.argsort(-np.round(normalised, 9), kind="stable")
+    numbers = np.flatnonzero(kept)
+    return [int(numbers[place]) for place in order if normalised[place] > CRITICAL][:MOST_ACCUSED]
+
+
+def _all_but(kept: NDArray[np.bool_], number: int) -> NDArray[np.bool_]:
+    fewer = kept.copy()
+    fewer[number] = False
+    return fewer
 
 
 def _misfits(network: Network, kept: NDArray[np.bool_], positions: Array) -> tuple[Misfit, ...]:
     found = []
     for number in np.flatnonzero(~kept):
-        slip, normalised = _against(network, kept, positions, int(number))
-        # Seen from a fit in which it takes part: which others would explain it as well.
+        slip = float(network.misclosures(positions)[number])
+        normalised = math.copysign(_strain(network, kept, positions, int(number)), slip)
+        # Seen from a fit in which it takes part: which others would explain it as well. The difference of two
+        # normal numbers of correlation r has the variance 2 (1 − r).
         together = kept.copy()
         together[number] = True
-        precise = precision(network.only(together), positions)
+        used = network.only(together)
+        precise = precision(used, fitted(used, positions)[0])
         place = int(together[:number].sum())
-        names = [item.name for item, keep in zip(network.measurements, together, strict=True) if keep]
-        instead = tuple(
-            name for other, name in enumerate(names) if other != place and precise.alike[place, other] > ALIKE
-        )
+        alike = precise.alike[place]
+        lead = abs(precise.normalised[place]) - abs(precise.normalised)
+        doubtful = (alike > ALIKE) & (lead < APART * np.sqrt(2 * np.maximum(1 - alike, 0.0)) + 1e-6)
+        doubtful[place] = False
+        instead = tuple(used.measurements[other].name for other in np.flatnonzero(doubtful))
         found.append(Misfit(network.measurements[number], slip, normalised, instead))
     return tuple(sorted(found, key=lambda item: -abs(item.normalised)))
 

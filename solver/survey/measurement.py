@@ -169,7 +169,7 @@ class Network:
         number = np.arange(len(self.value))
         rows[number, self.target] = slope
         rows[number[self.between], self.origin[self.between]] -= slope[self.between]
-        return rows.reshape(len(self.value), -1)
+        return rows.reshape(len(self.value), 3 * len(self.points))
 
     def only(self, kept: NDArray[np.bool_]) -> Network:
         """The same points with some of the measurements."""

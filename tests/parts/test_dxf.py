@@ -52,9 +52,9 @@ def test_layers_and_units(name: str, tmp_path: Path) -> None:
     expected = [("LWPOLYLINE", "CUT_INNER")] * len(pattern.inner) + [("LWPOLYLINE", "CUT_OUTER")] * len(
         pattern.outer
     )
-    assert expected + [("LINE", "BEND")] * len(pattern.bends) == found
+    assert expected + [("LINE", "BEND_UP_90")] * len(pattern.bends) == found
     assert all(loop.closed and loop.dxf.elevation == 0 for loop in document.modelspace().query("LWPOLYLINE"))
-    assert {"CUT_OUTER": 7, "CUT_INNER": 1, "BEND": 5, "MARK": 3} == {
+    assert {"CUT_OUTER": 7, "CUT_INNER": 1, "BEND_UP_90": 5, "MARK": 3} == {
         layer.dxf.name: layer.color for layer in document.layers if layer.dxf.name not in ("0", "Defpoints")
     }
     for line, (start, end) in zip(document.modelspace().query("LINE"), pattern.bends, strict=True):
@@ -145,7 +145,7 @@ def _loop_open(document: Drawing) -> None:
 
 
 def _wrong_layer(document: Drawing) -> None:
-    document.modelspace().query("LWPOLYLINE")[0].dxf.layer = "BEND"
+    document.modelspace().query("LWPOLYLINE")[0].dxf.layer = "BEND_UP_90"
 
 
 def _wrong_radius(document: Drawing) -> None:

@@ -9,6 +9,7 @@ knuckle, which a disc that leans over does not have. It is not what the tool say
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -64,16 +65,7 @@ def points() -> CornerPoints:
     )
 
 
-CAR = assemble(
-    type(REAR)(
-        **{
-            **vars(REAR),
-            "left": points(),
-            "right": points().mirrored(),
-        }
-    ),
-    Changes(),
-)
+CAR = assemble(replace(REAR, left=points(), right=points().mirrored()), Changes())
 
 
 def test_thirty_degrees() -> None:

@@ -27,5 +27,9 @@ def test_moduli(row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize("row", rows("materials"), ids=lambda row: row["name"])
 def test_welding_never_adds_strength(row: dict[str, str]) -> None:
-    """Beside a weld nothing is stronger than before, and yield never exceeds ultimate strength."""
-    assert 0 < float(row["welded_yield"]) <= float(row["yield"]) < float(row["ultimate"])
+    """Beside a weld nothing is stronger than before, and yield never exceeds ultimate strength.
+
+    Only what must not be welded has no strength there at all.
+    """
+    assert 0 <= float(row["welded_yield"]) <= float(row["yield"]) < float(row["ultimate"])
+    assert (float(row["welded_yield"]) == 0) == ("not to be welded" in row["source"])
