@@ -15,7 +15,7 @@ def length_text(value: float, units: Units, digits: int = 1) -> str:
     return metric if units == "mm" else f"{value / 25.4:.{digits + 2}f} in ({metric})"
 
 
-METRIC = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm\b")
+METRIC = re.compile(r"(?<![\w.-])(-?\d+(?:\.\d+)?) mm\b")
 
 
 def sentence_text(text: str, units: Units) -> str:

@@ -18,6 +18,7 @@ from solver.vectors import Array
 RACK_POINTS = 35
 TRAVEL_POINTS = 5
 RACK_STOP = "rack stop"
+OVER_CENTRE = "over-centre margin"
 TYRE_ON = "tyre on "
 BEYOND_STOP = 14.0
 """How far past the rack's stop the sweep goes, mm, to tell which limit would come next."""
@@ -139,7 +140,7 @@ def _margins(front_end: FrontEnd, goal: Goal, swept: Sweep) -> Iterator[tuple[st
         angle = np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), 0.0)
         # Only a wheel whose margin shrinks with the turn can come over centre in it.
         angle = np.minimum.accumulate(angle, axis=1)
-        yield "over-centre margin", assembly, angle, goal.over_centre_margin
+        yield OVER_CENTRE, assembly, angle, goal.over_centre_margin
         for obstacle in obstacles(front_end, assembly):
             if obstacle.fixed_to != "knuckle":
                 gaps = np.nan_to_num(gap(tyre, obstacle, pose), nan=np.inf)

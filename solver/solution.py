@@ -14,6 +14,7 @@ from solver.corner import over_centre_angle
 from solver.front_end import Assembly, FrontEnd, assemble
 from solver.limits import (
     BEYOND_STOP,
+    OVER_CENTRE,
     RACK_STOP,
     TURNS,
     TYRE_ON,
@@ -235,12 +236,22 @@ def _answer(job: Job, sized: Sized, modified: State) -> str | None:
             f"a track of {goal.track:.0f} mm is out of reach: {modified.track:.0f} mm is had with "
             f"{sized.changes.arm_extension:.1f} mm of arm extension, the most that the job allows"
         )
+    fitted = {mount.side for mount in job.car.stop_mounts}
+    for turn in (modified.left_turn, modified.right_turn):
+        if turn.turn not in fitted and turn.first_limit.name == OVER_CENTRE:
+            return (
+                f"nothing stops the {turn.turn} turn before over-centre: the rack's own stop lies beyond the margin, "
+                f"which is met at {degrees(turn.first_limit.lock):.1f}°. Measure a place for a stop bracket "
+                "([[stop]] in the job file), or take a thinner spacer or a longer steering arm"
+            )
     for corner in (modified.left, modified.right):
+        # The gap grows by less than the offset falls, as the strut leans.
+        lower = math.ceil(1.05 * (goal.clearance - corner.strut_gap))
         if corner.strut_gap < goal.clearance - 1e-6:
             return (
                 f"the {corner.side} tyre is {corner.strut_gap:.1f} mm from the strut tube where "
                 f"{goal.clearance:.1f} mm is wanted. The strut turns with the wheel, so neither lock nor arm "
-                f"length changes that: an offset {goal.clearance - corner.strut_gap:.1f} mm lower, or a narrower "
+                f"length changes that: an offset {lower} mm lower, or a narrower "
                 "tyre, does"
             )
     return None

@@ -91,7 +91,7 @@ def panel_frame(well: WheelWell, wheel_centre: Array) -> PanelFrame:
 
 def tyre_sweeps(front_end: FrontEnd, racks: dict[Side, float]) -> dict[Side, TyreSweep]:
     """Every pose of each wheel between its locks, at ``racks`` mm for each turn, over all suspension travel."""
-    swept = sweep(front_end, racks, points=25)
+    swept = sweep(front_end, racks, points=25, travels=9)
     tyre = front_end.tyre.grown()
     found: dict[Side, TyreSweep] = {}
     for assembly in front_end.sides:

@@ -82,9 +82,9 @@ def _changes(record: Record) -> list[str]:
     longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
     if abs(longer) >= 0.5:
         lines.append(
-            f"**tie rods {length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'}**: in the primary "
-            "load path. Buy rods of the length, never weld or sleeve one; at least one and a half thread diameters stay "
-            "screwed in; buckling and joint angles at full lock want a look"
+            f"**tie rods {length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'}**: in the "
+            "primary load path. Buy rods of the length, never weld or sleeve one; at least one and a half thread "
+            "diameters stay screwed in; buckling and joint angles at full lock want a look"
         )
     leg = record["arm_leg"]
     if leg is not None and abs(leg["needed_mm"] - leg["measured_mm"]) >= 0.5:

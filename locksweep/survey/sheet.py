@@ -21,7 +21,7 @@ from solver.survey import Measurement
 TABLES = ("sheet", "uncertainty", "height", "across", "ahead", "length", "angle", PLUMB)
 VIEWS = ("side", "front", "top")
 VALUE_KEYS = ("value", "by", "plus_minus")
-MOST_ENTRIES = 1000
+MOST_ENTRIES = 500
 """Measurements of one sheet; a front end takes about a hundred."""
 
 START = "locksweep measure --blank my-sheet.toml"

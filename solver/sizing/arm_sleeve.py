@@ -80,7 +80,7 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
             quantity=2,
             fits="over the cut lower arm, one each side, tongues up and down",
             material=steel.name,
-            process="bored from thick-walled tube or bar, ends cut to shape, plug holes drilled; for a qualified welder",
+            process="bored from thick-walled tube or bar, ends cut to shape, holes drilled; for a qualified welder",
             reasons=(
                 f"extension {extension:.2f} mm: {solution.sized.extension_reason}",
                 f"inside {dimensions.inside_width:.2f} mm × {dimensions.inside_height:.2f} mm: measured arm "
@@ -102,9 +102,9 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
                 "cut the arm square, keep both halves in line in a fixture, tack, check the length, then weld",
                 f"cut ends of the arm stand {extension:.1f} mm apart under the middle of the sleeve",
                 "plug-weld the holes first, then run the fillets round the fish-mouth ends in short lengths",
-                f"fillets with a leg of {wall:.1f} mm, filler of the E70 class (ISO 14341 G 42) or better; plugs flush",
-                f"bore the sleeve to {dimensions.inside_width:.2f} mm +0.2/0 mm or ease it to slide on; other sizes to "
-                "ISO 2768-m; deburr, no paint within 30 mm of a weld",
+                f"fillets with a leg of {wall:.1f} mm, filler of the E70 class (ISO 14341 G 42); plugs flush",
+                f"bore the sleeve to {dimensions.inside_width:.2f} mm (0 / +0.2 mm) or ease it to slide on; others "
+                "to ISO 2768-m; deburr, no paint within 30 mm of a weld",
                 *_leg_words(job.car, extension),
                 _arm_itself(context, dimensions, section),
             ),

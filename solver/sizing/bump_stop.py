@@ -173,8 +173,8 @@ def _in_the_way(
         from_ball = (assembly.corner.arm_ball - body[:4]) @ link.along
         if from_ball.max() > sleeve[0] and from_ball.min() < sleeve[1]:
             return (
-                f"the bracket's base covers the arm from {from_ball.min():.0f} mm to {from_ball.max():.0f} mm inboard of "
-                f"the ball joint, the sleeve from {sleeve[0]:.0f} mm to {sleeve[1]:.0f} mm"
+                f"the bracket's base covers the arm from {from_ball.min():.0f} mm to {from_ball.max():.0f} mm inboard "
+                f"of the ball joint, the sleeve from {sleeve[0]:.0f} mm to {sleeve[1]:.0f} mm"
             )
     rods = contact.tie_rod
     along = rods[:, 1] - rods[:, 0]

@@ -101,7 +101,7 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
             quantity=1,
             fits=f"behind '{well.name}' in the {well.side} wheel well, flanges towards the tyre",
             material=steel.name,
-            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, gaps at the corners closed, sealed and painted",
+            process=f"cut from {plate_label(t)} sheet, {len(floor)} bends of 90°, corner gaps closed, sealed, painted",
             reasons=(
                 f"floor set back {setback:.1f} mm: the swept tyre reaches {depth:.1f} mm through the panel and "
                 f"{goal.clearance:.1f} mm of clearance is wanted",

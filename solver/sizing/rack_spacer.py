@@ -95,7 +95,8 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
                 checks=checks,
                 notes=(
                     "the stud's preload runs through this ring: a ring that crushes lets the joint work loose",
-                    f"outside {outside:.2f} mm +0/-0.2 mm, bore {bore:.2f} mm +0.2/0 mm, others to ISO 2768-m; deburr",
+                    f"outside {outside:.2f} mm (0 / -0.2 mm), bore {bore:.2f} mm (0 / +0.2 mm), "
+                    "others to ISO 2768-m; deburr",
                     "secure the joint as the maker of the car does, with a new lock plate or pin",
                 ),
             )

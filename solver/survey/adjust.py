@@ -26,7 +26,7 @@ from solver.survey.precision import (
     free_words,
     precision,
 )
-from solver.survey.start import best_start, fitted, loose_points, mirrored
+from solver.survey.start import best_start, first_guess, fitted, loose_points, mirrored
 from solver.vectors import Array
 
 MOST_MISFITS = 4
@@ -35,7 +35,7 @@ MOST_MISFITS = 4
 MOST_ACCUSED = 12
 """Readings that are tried for the one to put aside."""
 
-MOST_POINTS, MOST_MEASUREMENTS = 100, 1000
+MOST_POINTS, MOST_MEASUREMENTS = 60, 500
 """Of one survey; a front end has 16 points, and the time goes with the cube of them."""
 
 ALIKE = 0.7
@@ -136,7 +136,7 @@ def adjust(measurements: Sequence[Measurement]) -> Survey:
     """The points that agree best with all measurements.
 
     Args:
-        measurements: at most 1000 of at most 100 points, in any order
+        measurements: at most 500 of at most 60 points, in any order
 
     Raises:
         SurveyError: there are none or too many. Too few to hold a point, or some that contradict each other,
@@ -208,7 +208,7 @@ def _without_slips(network: Network, positions: Array) -> tuple[NDArray[np.bool_
         best = int(np.argmin(np.round([cost for _, cost in ways], 6)))
         kept = _all_but(kept, accused[best])
         used = network.only(kept)
-        positions = min(ways[best], fitted(used, best_start(used)), key=lambda way: way[1])[0]
+        positions = min(ways[best], fitted(used, first_guess(used)), key=lambda way: way[1])[0]
     if _accused(network, kept, positions):
         return kept, positions
     for number in map(int, np.flatnonzero(~kept)):

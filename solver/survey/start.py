@@ -13,9 +13,16 @@ from solver.survey.measurement import Network, outward
 from solver.tables import rows
 from solver.vectors import Array
 
-MOST_STEPS = 100
+MOST_STEPS = 50
 SETTLED = 1e-7
 """mm; a step this short ends the search: a thousandth of what any instrument here could tell, a thousand times."""
+
+NO_GAIN = 1e-9
+"""Share of the sum of squares; a step that gains less ends the search: readings that contradict each other leave a
+large sum, about which it would creep for long. A sum of sound readings is settled to far less than one by then."""
+
+MOST_STARTS = 24
+"""Starting places that are tried for points which nothing but tape lengths leads to."""
 
 USUAL = 300.0
 """mm; how far a point may well lie from where it usually does. Weak enough to give way to any reading."""
@@ -43,13 +50,14 @@ def fitted(network: Network, positions: Array) -> tuple[Array, float]:
             moved = network.misclosures(x + step) / network.sigma
             after = float(moved @ moved)
             if after <= cost:
+                gained = cost - after
                 x, r, cost = x + step, moved, after
                 damping = max(damping / 10, 1e-11)
                 break
             damping *= 10
             if damping > 1e8:
                 return x, cost
-        if float(abs(step).max(initial=0.0)) < SETTLED:
+        if float(abs(step).max(initial=0.0)) < SETTLED or gained < NO_GAIN * cost:
             break
     return x, cost
 
@@ -78,10 +86,12 @@ def best_start(network: Network) -> Array:
     """
     best, least = fitted(network, first_guess(network))
     good = 4.0 * len(network.value)
+    tries = MOST_STARTS
     for point in loose_points(network):
-        if least <= good:
-            break
         for other in [mirrored(network, best, point), *_round_about(best, point)]:
+            if least <= good or tries == 0:
+                return best
+            tries -= 1
             found, cost = fitted(network, other)
             if cost < least - 1e-6:
                 best, least = found, cost

@@ -240,7 +240,7 @@ def test_spacer_as_thick_as_the_thread_allows_is_made() -> None:
 @pytest.mark.parametrize("command", ["solve", "build"])
 def test_unknown_material_is_a_message(tmp_path: Path, locksweep: Command, command: str) -> None:
     """A material that the table doesn't have is named with those that it has; exit code 1, nothing written."""
-    steel = ('rack_spacer_material = "S355"', 'rack_spacer_material = "good steel"')
+    steel = ('rack_spacer_material = "42CrMo4+QT"', 'rack_spacer_material = "good steel"')
     done = locksweep(command, written(tmp_path, edited(tiny_job(), steel)))
     assert 1 == done.code
     assert "material 'good steel' is not in the table; known are S235JR, S355" in done.err
@@ -249,7 +249,9 @@ def test_unknown_material_is_a_message(tmp_path: Path, locksweep: Command, comma
 
 def test_all_refused_is_no_success(tmp_path: Path, locksweep: Command) -> None:
     """When the only part is refused no folder is written and the exit code is 3."""
-    done = locksweep("build", written(tmp_path, edited(tiny_job(), TOO_THICK)), "--out", tmp_path / "sets")
+    # With the pickup where it was, over-centre lies beyond even that rack travel.
+    text = edited(tiny_job(), TOO_THICK, ("pickup_move = { forward = 11 } ", "# pickup_move "))
+    done = locksweep("build", written(tmp_path, text), "--out", tmp_path / "sets")
     assert 3 == done.code
     assert "No part was built." in done.out
     assert "stud thread left" in done.out

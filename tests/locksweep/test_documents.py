@@ -196,7 +196,7 @@ def test_caution_tells_the_loads(solved: dict[str, Solved], name: str) -> None:
     for case, cells in zip(one.cases, told, strict=True):
         # Told to a newton, from a record rounded to a tenth.
         assert case.tie_rod == pytest.approx(float(cells[5]), abs=0.56)
-        assert case.link_axial == pytest.approx(float(cells[6]), abs=0.56)
+        assert case.link.axial == pytest.approx(float(cells[6]), abs=0.56)
         assert escaped(f"{case.case}: {case.source}") in body
 
 

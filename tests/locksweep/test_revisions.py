@@ -121,7 +121,7 @@ def test_other_options_make_another_revision_of_the_set(tmp_path: Path) -> None:
 def test_another_material_is_another_part(tmp_path: Path) -> None:
     """The same ring in another steel gets the next letter."""
     build(tmp_path, tiny_job())
-    steel = ('rack_spacer_material = "S355"', 'rack_spacer_material = "A36"')
+    steel = ('rack_spacer_material = "42CrMo4+QT"', 'rack_spacer_material = "34CrNiMo6+QT"')
     assert {"rack-spacer": "B"} == build(tmp_path, edited(tiny_job(), steel)).revisions
 
 

@@ -183,7 +183,7 @@ def test_no_sheet_at_all(tmp_path: Path) -> None:
 def test_enormous_sheet_is_refused_quickly(tmp_path: Path) -> None:
     """A sheet of too many readings is refused before anything is computed."""
     (finding,) = findings_of(tmp_path, f"[height]\nleft.pickup = [{'1,' * 5000}]\n")
-    assert "at most 1000" in finding.expected
+    assert "at most 500" in finding.expected
 
 
 def answered(file: Path) -> None:
