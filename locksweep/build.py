@@ -13,7 +13,6 @@ from typing import Any
 
 from locksweep import __version__
 from locksweep.documents.caution import caution_text
-from locksweep.documents.record import record_of
 from locksweep.documents.summary import summary_text
 from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.job import parse_job
@@ -30,39 +29,16 @@ from locksweep.revisions import (
     revisions_for,
 )
 from locksweep.schemas import schema_text
+from locksweep.solved import Solved, json_text, solve_job
 from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
-from solver.car import Job
 from solver.errors import LocksweepError, WriteError
-from solver.loads import CaseLoads, load_cases
-from solver.part import Part, Refusal
-from solver.sizing import all_parts
-from solver.solution import Solution, solve
+from solver.part import Part
 
 Progress = Callable[[str], None]
 
 RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)\d")
 """Names that Windows keeps for devices, whatever the folder."""
-
-
-@dataclass(frozen=True)
-class Solved:
-    """A job with its answer, its parts and their loads."""
-
-    job: Job
-    solution: Solution
-    parts: tuple[Part, ...]
-    refusals: tuple[Refusal, ...]
-    cases: list[CaseLoads]
-
-    @property
-    def complete(self) -> bool:
-        """True when the goal is met and no part was refused."""
-        return self.solution.goal_met and not self.refusals
-
-    def record(self, **built: Any) -> dict[str, Any]:
-        """All of it as plain data (`locksweep.documents.record`)."""
-        return record_of(self.solution, self.parts, self.refusals, self.cases, **built)
 
 
 @dataclass(frozen=True)
@@ -79,18 +55,6 @@ class BuildResult:
     unchanged: bool
     revisions: dict[str, str]
     kept: tuple[str, ...]
-
-
-def solve_job(job: Job) -> Solved:
-    """Solve a job and size its parts; when the goal is out of reach no parts are sized.
-
-    Raises:
-        LocksweepError: the car can't be assembled, or a material isn't known.
-    """
-    solution = solve(job)
-    cases = load_cases(solution.as_modified)
-    parts, refusals = all_parts(solution, cases) if solution.goal_met else ((), ())
-    return Solved(job, solution, parts, refusals, cases)
 
 
 def build_job(
@@ -253,14 +217,6 @@ def _write_documents(folder: Path, job_text: str, record: dict[str, Any]) -> Non
     write_text(folder / "caution.md", caution_text(record))
     write_text(folder / "summary.json", json_text(record))
     write_text(folder / "summary.schema.json", schema_text("summary"))
-
-
-def json_text(data: Any, *, ascii_only: bool = False) -> str:
-    """JSON, indented, and never a NaN.
-
-    ascii_only: for a terminal or pipe of any encoding; else the text is for a file in UTF-8
-    """
-    return json.dumps(data, indent=2, ensure_ascii=ascii_only, allow_nan=False) + "\n"
 
 
 def _write_manifest(

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import signal
 import sys
 from enum import IntEnum, StrEnum
@@ -134,9 +135,9 @@ def solve(
     ] = False,
 ) -> None:
     """Give the numbers before and after, what stops the wheel, and the parts it takes; no part is built."""
-    from locksweep.build import json_text, solve_job
     from locksweep.console import answer_text, say
     from locksweep.job import load_job
+    from locksweep.solved import json_text, solve_job
 
     solved = solve_job(load_job(job))
     record = solved.record()
@@ -265,6 +266,8 @@ def main() -> None:
     # A command ends within seconds and what it makes lives to its end: looking for garbage among the CAD kernel's
     # hundred thousands of objects would take a tenth of a build.
     gc.disable()
+    # No pydantic plugin is wanted, and looking for some costs a tenth of the start.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _interrupt)
     try:

@@ -10,11 +10,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from solver.vectors import Array, apply, cross, dot, length, rotate, rotation_about, rotation_between, unit
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 
 class Reach(IntEnum):

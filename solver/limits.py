@@ -15,7 +15,7 @@ from solver.front_end import Assembly, FrontEnd
 from solver.measures import steer_angle
 from solver.vectors import Array
 
-RACK_POINTS = 35
+RACK_POINTS = 27
 TRAVEL_POINTS = 5
 RACK_STOP = "rack stop"
 OVER_CENTRE = "over-centre margin"
@@ -72,10 +72,17 @@ def rack_sign(front_end: FrontEnd, turn: Side) -> int:
 
 
 def sweep(
-    front_end: FrontEnd, reach: dict[Side, float], points: int = RACK_POINTS, travels: int = TRAVEL_POINTS
+    front_end: FrontEnd,
+    reach: dict[Side, float],
+    points: int = RACK_POINTS,
+    travels: int = TRAVEL_POINTS,
+    start: float = 0.0,
 ) -> Sweep:
-    """Both corners from straight ahead to a rack displacement of ``reach`` mm in each turn, over all travel."""
-    rack = np.stack([np.linspace(0.0, reach[turn], points) for turn in TURNS])
+    """Both corners to a rack displacement of ``reach`` mm in each turn, over all travel.
+
+    start: share of the way at which the sweep begins, 0 for straight ahead
+    """
+    rack = np.stack([np.linspace(start * reach[turn], reach[turn], points) for turn in TURNS])
     signed = rack * np.array([[rack_sign(front_end, turn)] for turn in TURNS])
     travel = front_end.travels(travels)
     left, right = (front_end.poses(a, signed, travel) for a in front_end.sides)

@@ -27,7 +27,10 @@ STOP_RESERVE = math.radians(3.5)
 whole suspension travel stops the wheel that much earlier at some of it."""
 SEARCH_REACH = 130.0
 """Rack displacement, mm, up to which a lock is looked for: no car's rack goes further, spacers included."""
-SEARCH_POINTS = 9
+SEARCH_POINTS = 5
+SEARCH_START = 0.6
+"""Share of the rack travel from which the search looks for contacts: the tyre comes nearest towards the lock. The
+full sweep that follows looks at all of it."""
 SEARCH_TRAVELS = 3
 
 
@@ -202,7 +205,9 @@ def _shortage(job: Job, extension: float) -> _Shortage:
     front_end = assemble(job.car, replace(job.fixed, arm_extension=extension))
     racks = racks_for_lock(front_end, goal.lock + (STOP_RESERVE if job.car.stop_mounts else 0.0))
     most = front_end.rack_stop + (0.0 if job.spacer_given else _spacers(job)[-1])
-    swept = sweep(front_end, {t: min(racks[t], most) for t in TURNS}, SEARCH_POINTS, SEARCH_TRAVELS)
+    swept = sweep(
+        front_end, {t: min(racks[t], most) for t in TURNS}, SEARCH_POINTS, SEARCH_TRAVELS, SEARCH_START
+    )
     tyre = front_end.tyre.grown()
     least, nearest = math.inf, ""
     for assembly in front_end.sides:

@@ -146,7 +146,7 @@ def solve(job: Job) -> Solution:
         GeometryError, TyreSizeError: the car, measured or modified, can't be assembled.
     """
     sized = size_changes(job)
-    measured = state_of(assemble(job.car, Changes()), job.goal)
+    measured = state_of(assemble(job.car, Changes()), job.goal, bracket=False)
     modified = state_of(sized.front_end, job.goal)
     while _touches_early(job, modified) and (longer := extended(job, sized)):
         # The search looks at few poses; the full sweep may find a nearer one, and then a step more is due.
@@ -161,10 +161,11 @@ def _touches_early(job: Job, modified: State) -> bool:
     )
 
 
-def state_of(front_end: FrontEnd, goal: Goal) -> State:
-    """All measures of a front end."""
+def state_of(front_end: FrontEnd, goal: Goal, bracket: bool = True) -> State:
+    """All measures of a front end; without ``bracket`` as it is before any stop bracket is fitted."""
     limits = limits_of(front_end, goal, front_end.rack_stop + BEYOND_STOP)
-    left_turn, right_turn = (_turn_state(front_end, turn, limits[turn]) for turn in TURNS)
+    usable = usable_stop(front_end) if bracket else front_end.rack_stop
+    left_turn, right_turn = (_turn_state(front_end, turn, limits[turn], usable) for turn in TURNS)
     left, right = (_corner_state(front_end, assembly) for assembly in front_end.sides)
     lock_to_lock = turns_of(front_end, left_turn.rack + right_turn.rack)
     return State(front_end, left, right, left_turn, right_turn, track(front_end), lock_to_lock)
@@ -188,9 +189,9 @@ def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
     )
 
 
-def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits) -> TurnState:
+def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits, usable: float) -> TurnState:
     limits = found.limits
-    rack = min(limits[0].rack, usable_stop(front_end))
+    rack = min(limits[0].rack, usable)
     poses = front_end.at_ride_height(displacement(front_end, turn, rack))
     inner, outer = poses if turn == "left" else poses[::-1]
     steer_inner, steer_outer = (float(abs(steer_angle(p)[0])) for p in (inner, outer))

@@ -16,7 +16,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from solver.car import Side
 from solver.corner import Pose, over_centre_angle, over_centre_rack
@@ -37,9 +36,7 @@ from solver.measures import (
 )
 from solver.rates import Motion, camber_rate, contact_rate, moved_by_arm, moved_by_rack, steer_rate
 from solver.turning import kerb_circle, wall_circle
-from solver.vectors import Array
-
-Mask = NDArray[np.bool_]
+from solver.vectors import Array, Mask
 
 RACK_POINTS = 9
 TRAVEL_POINTS = 9

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from solver.car import Side, WheelWell
 from solver.front_end import FrontEnd
@@ -14,7 +14,10 @@ from solver.limits import sweep
 from solver.tyre import Tyre
 from solver.vectors import Array, unit
 
-GRID = 12.0
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+GRID = 16.0
 """Pitch in mm of the points on the panel that are tried for the hole's first outline."""
 
 

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
-Array = NDArray[np.float64]
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+else:
+    # The typing module of NumPy takes as long to import as a fifth of NumPy itself.
+    Array = Mask = np.ndarray
 
 
 def dot(a: Array, b: Array) -> Array:

@@ -63,10 +63,16 @@ def _side(context: SizingContext, mount: StopMount) -> Part | Refusal:
         )
     steel = material(solution.job.part_choices.bracket_material)
     thick = [t for t in plate_thicknesses(solution.job.stock_units) if 4.5 <= t <= 12.8]
-    results = [_part(context, mount, contact, steel, t, assembly) for t in thick]
-    made = [result for result in results if isinstance(result, Part)]
     # Of the refusals the thinnest plate's tells most: a thicker one is only further out of reach.
-    return made[0] if made else results[0]
+    refused: Refusal | None = None
+    for thickness in thick:
+        result = _part(context, mount, contact, steel, thickness, assembly)
+        if isinstance(result, Part):
+            return result
+        refused = refused or result
+    return refused or Refusal(
+        name, "plate", "no plate of a fitting thickness is on the shelf", "another plate"
+    )
 
 
 def _part(
@@ -176,7 +182,8 @@ def _in_the_way(
                 f"the bracket's base covers the arm from {from_ball.min():.0f} mm to {from_ball.max():.0f} mm inboard "
                 f"of the ball joint, the sleeve from {sleeve[0]:.0f} mm to {sleeve[1]:.0f} mm"
             )
-    rods = contact.tie_rod
+    # Every third place on the way: the rod moves by less than a millimetre between two of them.
+    rods = contact.tie_rod[::3]
     along = rods[:, 1] - rods[:, 0]
     offset = body[None, :, :] - rods[:, None, 0]
     share = np.clip(np.sum(offset * along[:, None], axis=-1) / np.sum(along**2, axis=-1)[:, None], 0, 1)

@@ -67,8 +67,8 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
     setback = round_up(max(depth, 0.0) + goal.clearance, solution.job.stock_units)
     t = choices.plate_thickness
     bend = max(1.5 * t, 2.0)
-    levels = (-TAB_HEIGHT, 0.0, max(depth, 0.0) / 2)
-    points = hole_points(swept, frame, goal.clearance, levels)
+    # The hole is widest at the tabs' ends; deeper down the faces are checked one by one.
+    points = hole_points(swept, frame, goal.clearance, (-TAB_HEIGHT,))
     if not points.size:
         return None
     floor = _floor(swept, frame, points, goal.clearance, bend, setback, solution.job.stock_units)

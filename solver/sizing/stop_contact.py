@@ -22,7 +22,7 @@ SIDEWAYS = 30.0
 that was measured is not the one that it would sit on. Our own choice."""
 SCAN_BEFORE = 20.0
 """Rack travel before the limit, mm, from which on the meeting of pad and boss is looked for."""
-GRID = 161
+GRID = 81
 """Rack positions that are tried; between two of them the boss's way is taken as straight."""
 
 
