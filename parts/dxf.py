@@ -26,7 +26,7 @@ Line = tuple[tuple[float, float], tuple[float, float]]
 
 OUTER, INNER, BEND, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "BEND_UP_90", "MARK", "0"
 COLOURS = {OUTER: 7, INNER: 1, BEND: 5, MARK: 3}
-"""AutoCAD colour index: black or white, red, blue, green."""
+"""Colour numbers of the DXF format (group code 62): black or white, red, blue, green."""
 
 MILLIMETRES, METRIC, DECIMAL = 4, 1, 2
 """Values of $INSUNITS, $MEASUREMENT and $LUNITS."""

@@ -150,7 +150,7 @@ class WheelWell:
 
 @dataclass(frozen=True)
 class StopMount:
-    """Where a stop bracket can sit on the left arm and what it will meet; mm.
+    """Where a stop bracket can sit on one arm and what it will meet; mm.
 
     mount: middle of the place on the arm
     normal: unit vector square to the arm's surface there

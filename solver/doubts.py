@@ -191,7 +191,7 @@ def _corner_measures(front_end: FrontEnd, assembly: Assembly, pose: Pose) -> Ite
     inclination = float(inclination_angle(pose)[0])
     yield _Measure("steering-axis inclination", inclination, rad(6), rad(20), suspects, angle=True)
     suspects = ("strut_top", "ball_joint", "wheel_centre")
-    scrub, trail = scrub_radius_and_trail(pose, front_end.tyre.loaded_radius or 0.0)
+    scrub, trail = scrub_radius_and_trail(pose, front_end.loaded_radius)
     yield _Measure("scrub radius", float(scrub[0]), -40, 80, suspects)
     yield _Measure("mechanical trail", float(trail[0]), 0, 60, suspects)
     yield _Measure("toe", assembly.toe, rad(-0.75), rad(0.75), ("toe",), angle=True)

@@ -63,6 +63,11 @@ class FrontEnd:
         return 1 if left > right else -1
 
     @property
+    def loaded_radius(self) -> float:
+        """From wheel centre to ground, mm."""
+        return _loaded_radius(self.tyre)
+
+    @property
     def sides(self) -> tuple[Assembly, Assembly]:
         """Left and right."""
         return (self.left, self.right)

@@ -110,7 +110,7 @@ def _case(front_end: FrontEnd, assembly: Assembly, pose: Pose, row: dict[str, st
         - float(row["rearward"]) * ahead
         - assembly.corner.side * float(row["inward"]) * leftward
     )
-    at = contact_centre(pose, front_end.tyre.loaded_radius or 0.0)[0]
+    at = contact_centre(pose, front_end.loaded_radius)[0]
     solution, residual = _balance(pose, at, contact)
     on_arm = -solution[:3]
     axis = pose.steering_axis[0]

@@ -85,7 +85,7 @@ def thickest_spacer(car: Car) -> float:
 
 def track(front_end: FrontEnd) -> float:
     """Distance between the contact centres at ride height, rack centred; mm."""
-    radius = front_end.tyre.loaded_radius or 0.0
+    radius = front_end.loaded_radius
     left, right = front_end.at_ride_height(np.zeros(1))
     return float(contact_centre(left, radius)[0, 1] - contact_centre(right, radius)[0, 1])
 

@@ -173,7 +173,7 @@ def state_of(front_end: FrontEnd, goal: Goal, bracket: bool = True) -> State:
 
 def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
     pose = front_end.at_ride_height(np.zeros(1))[0 if assembly.side == "left" else 1]
-    radius = front_end.tyre.loaded_radius or 0.0
+    radius = front_end.loaded_radius
     scrub, trail = scrub_radius_and_trail(pose, radius)
     tube = next(o for o in obstacles(front_end, assembly) if o.name == "strut tube")
     return CornerState(
@@ -195,7 +195,7 @@ def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits, usable: floa
     poses = front_end.at_ride_height(displacement(front_end, turn, rack))
     inner, outer = poses if turn == "left" else poses[::-1]
     steer_inner, steer_outer = (float(abs(steer_angle(p)[0])) for p in (inner, outer))
-    radius = front_end.tyre.loaded_radius or 0.0
+    radius = front_end.loaded_radius
     straight = front_end.at_ride_height(np.zeros(1))
     feet = [axis_on_ground(p, contact_centre(p, radius)[..., 2])[0] for p in straight]
     wheelbase = front_end.car.wheelbase

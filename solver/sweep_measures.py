@@ -185,7 +185,7 @@ def measure_sweep(
             f"{travels} wheel travels don't have ride height among them; expected an odd number from 3"
         )
     swept = sweep(front_end, dict(racks), points, travels)
-    radius = front_end.tyre.loaded_radius or 0.0
+    radius = front_end.loaded_radius
     wheels: dict[Side, WheelMeasures] = {}
     by_rack: dict[Side, Array] = {}
     for assembly in front_end.sides:

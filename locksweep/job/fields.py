@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import difflib
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import Any
 
@@ -25,16 +26,16 @@ LONGEST_NAME = 60
 MOST_PANEL_POINTS = 200
 
 
-class Field:
+class Field(ABC):
     """One kind of value; a subclass says how it is read."""
 
+    @abstractmethod
     def read(self, value: object, units: FileUnits) -> Any:
         """The value in base units.
 
         Raises:
             BadValueError: it is not of this kind
         """
-        raise NotImplementedError
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         return core_schema.with_info_plain_validator_function(self._validate)
