@@ -145,7 +145,7 @@ def _tyre(state: State) -> dict[str, Any]:
         "section_width_mm": _length(tyre.section_width),
         "grown_outside_diameter_mm": _length(grown.outside_diameter),
         "grown_section_width_mm": _length(grown.section_width),
-        "loaded_radius_mm": _length(tyre.loaded_radius or 0.0),
+        "loaded_radius_mm": _length(state.front_end.loaded_radius),
     }
 
 
