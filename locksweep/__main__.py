@@ -1,5 +1,5 @@
 """`python -m locksweep`."""
 
-from locksweep.cli import main
+from locksweep.cli import command
 
-main()
+command()

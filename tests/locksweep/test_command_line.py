@@ -14,7 +14,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from locksweep import __version__
-from locksweep.cli import app
+from locksweep.cli import COMMANDS
 from locksweep.demo_jobs import demo_path
 from locksweep.job.starter import starter_text
 from locksweep.schemas import schema_text
@@ -32,7 +32,7 @@ from tests.locksweep.pipeline import (
     written,
 )
 
-NAMES = sorted(command.callback.__name__ for command in app.registered_commands if command.callback)
+NAMES = sorted(COMMANDS)
 LOADED = (
     "import sys\nfrom locksweep.cli import main\n"
     "for line in sys.argv.pop(1).split(';'):\n"

@@ -1,0 +1,52 @@
+"""Make the parts of a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from locksweep.commands.arguments import JobFile, OutFolder, StepSchema
+from locksweep.exit_codes import Exit
+
+EXAMPLE = "locksweep build my-car.toml --out output --part rack-spacer"
+
+
+def run(
+    job: JobFile,
+    out: OutFolder = Path("output"),
+    part: Annotated[
+        list[str] | None,
+        typer.Option("--part", metavar="NAME", help="build this part or family alone; may be repeated"),
+    ] = None,
+    step: Annotated[StepSchema, typer.Option(help="schema of the STEP files")] = StepSchema.AP242,
+    single_layer: Annotated[bool, typer.Option("--single-layer", help="DXF with all on one layer")] = False,
+) -> None:
+    """Make the parts: STEP, DXF, STL mock-ups, summary, caution note and manifest, in one folder."""
+    if not build(job, out, tuple(part or ()), step.value, single_layer):
+        raise typer.Exit(Exit.OUT_OF_REACH)
+
+
+def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool) -> bool:
+    """Build one job and say what came of it; False when something of it could not be had."""
+    from locksweep.build import BuildResult, build_job
+    from locksweep.console import answer_text, progress, say
+
+    result = build_job(job, out, only=only, schema=schema, single_layer=single_layer, progress=progress)
+    if not isinstance(result, BuildResult):
+        say(answer_text(result.record()))
+        say("No part is needed." if result.complete else "No part was built.")
+        return result.complete
+    if result.unchanged:
+        say(f"{result.folder}: nothing changed since this revision was built.")
+    else:
+        say(f"{result.folder}: {len(result.files)} files")
+        for name in result.files:
+            say(f"  {name}")
+    if result.kept and not result.unchanged:
+        say(f"unchanged since an earlier revision: {', '.join(result.kept)}")
+    for refusal in result.solved.refusals:
+        say(f"not made: {refusal.name} ({refusal.limit}): {refusal.reason}. Instead: {refusal.nearest}.")
+    say("Read caution.md before anything is cut. Print the mock-ups and hold them against the car first.")
+    return result.solved.complete
