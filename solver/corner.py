@@ -8,9 +8,9 @@ A cos d + B sin d = C. Its two roots are the two ways to assemble the linkage an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -28,10 +28,11 @@ class Reach(IntEnum):
     STRUT_TOO_SHORT = 2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Corner:
-    """Geometry of one corner; mm, car axes. Arrays have shape (3,).
+    """Geometry of one corner, or of a stack of n that are posed together; mm, car axes.
 
+    Arrays have shape (3,), in a stack (n, 3); ``tie_rod`` and ``branch`` (), in a stack (n,).
     Points marked *knuckle* are fixed in the knuckle and given in the car axes of the measured pose;
     ``arm_ball`` is fixed in the arm, ``knuckle_ball`` in the knuckle, and they meet in the ball joint.
 
@@ -54,11 +55,23 @@ class Corner:
     pickup: Array
     wheel_centre: Array
     spin_axis: Array
-    tie_rod: float
-    branch: int
+    tie_rod: Array
+    branch: Array
+
+    def over(self, axes: int) -> Corner:
+        """The same with ``axes`` axes of length 1 behind a stack's own, so that it broadcasts over a grid of poses."""
+        if self.pickup.ndim == 1 or not axes:
+            return self
+        n, ones = len(self.pickup), (1,) * axes
+        spread: dict[str, Any] = {
+            name: value.reshape(n, *ones, *value.shape[1:])
+            for name, value in vars(self).items()
+            if isinstance(value, np.ndarray)
+        }
+        return replace(self, **spread)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pose:
     """Poses of one corner; points in mm and car axes, shape (..., 3).
 
@@ -105,9 +118,13 @@ def ball_joint_at(corner: Corner, arm_angle: Array) -> Array:
 
 
 def pose_corner(corner: Corner, arm_angle: Array, rack: Array) -> Pose:
-    """Poses for arm angles in radians and rack displacements in mm (positive left), broadcast together."""
+    """Poses for arm angles in radians and rack displacements in mm (positive left), broadcast together.
+
+    For a stack of n corners both have n or 1 as their first length.
+    """
     arm_angle, rack = np.asarray(arm_angle, float), np.asarray(rack, float)
     shape = np.broadcast_shapes(arm_angle.shape, rack.shape)
+    corner = corner.over(len(shape) - 1)
     # What hangs on the arm angle alone is not computed again for every rack displacement.
     ball, axis, level, damper_length = _hung_knuckle(corner, arm_angle)
     inner = corner.inner_joint + rack[..., None] * corner.rack_direction
@@ -123,15 +140,16 @@ def pose_corner(corner: Corner, arm_angle: Array, rack: Array) -> Pose:
     return Pose(corner, reach, ball, axis, rotation, inner, np.broadcast_to(damper_length, shape))
 
 
-def pose_with_steer(corner: Corner, arm_angle: Array, steer: float) -> tuple[Pose, Array]:
+def pose_with_steer(corner: Corner, arm_angle: Array, steer: float | Array) -> tuple[Pose, Array]:
     """Poses with a given steer angle in radians and no tie rod, and the tie-rod length that would hold them.
 
     The wheel plane's trace has the direction h = (cos steer, sin steer, 0) where spin axis · h = 0, again
     A cos d + B sin d = C; the root nearest to the measured pose is taken.
     """
     arm_angle = np.asarray(arm_angle, float)
+    corner = corner.over(arm_angle.ndim - 1)
     ball, axis, level, damper_length = _hung_knuckle(corner, arm_angle)
-    heading = np.broadcast_to(np.array([np.cos(steer), np.sin(steer), 0.0]), axis.shape)
+    heading = np.stack([np.cos(steer), np.sin(steer), np.zeros_like(steer)], axis=-1)
     spin = apply(level, corner.spin_axis)
     along = dot(spin, axis) * dot(axis, heading)
     a, b, c = dot(spin, heading) - along, dot(cross(axis, spin), heading), -along
@@ -147,11 +165,11 @@ def pose_with_steer(corner: Corner, arm_angle: Array, steer: float) -> tuple[Pos
     return pose, length(pose.pickup - inner)
 
 
-def branch_at(pose: Pose) -> int:
-    """Which of the two assemblies the first of some poses is: the sign of the tie rod's lever about the axis."""
+def branch_at(pose: Pose) -> Array:
+    """Which of the two assemblies each pose is, +1 or −1: from the sign of the tie rod's lever about the axis."""
     arm = pose.pickup - pose.ball_joint
     lever = dot(pose.steering_axis, cross(arm, pose.inner_joint - pose.ball_joint))
-    return -1 if float(np.ravel(lever)[0]) > 0 else 1
+    return np.where(lever > 0, -1.0, 1.0)
 
 
 def over_centre_angle(pose: Pose) -> Array:
@@ -192,8 +210,8 @@ def _hung_knuckle(corner: Corner, arm_angle: Array) -> tuple[Array, Array, Array
     ball = ball_joint_at(corner, arm_angle)
     to_top = corner.strut_top - ball
     offset = corner.damper_point - corner.knuckle_ball
-    half = float(offset @ corner.damper_direction)
-    discriminant = half**2 - float(offset @ offset) + dot(to_top, to_top)
+    half = dot(offset, corner.damper_direction)
+    discriminant = half**2 - dot(offset, offset) + dot(to_top, to_top)
     with np.errstate(invalid="ignore"):
         damper_length = -half + np.sqrt(discriminant)
     in_knuckle = unit(offset + damper_length[..., None] * corner.damper_direction)
@@ -201,7 +219,7 @@ def _hung_knuckle(corner: Corner, arm_angle: Array) -> tuple[Array, Array, Array
     return ball, axis, rotation_between(in_knuckle, axis), damper_length
 
 
-def _rod_equation(arm: Array, axis: Array, inner: Array, rod: float) -> tuple[Array, Array, Array]:
+def _rod_equation(arm: Array, axis: Array, inner: Array, rod: Array) -> tuple[Array, Array, Array]:
     """A, B and C of the turn about the steering axis; ``arm`` and ``inner`` are seen from the ball joint."""
     along = dot(arm, axis) * dot(inner, axis)
     a = dot(arm, inner) - along

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
+from solver.assembling import (
+    arm_angles,
+    arrays_of,
+    changed_corner,
+    check_points,
+    link_arrays,
+    shifts_of,
+    stand,
+)
 from solver.car import Car, Changes, CornerPoints, Side, Wheel
-from solver.corner import Corner, Pose, branch_at, over_centre_angle, pose_corner, pose_with_steer
+from solver.corner import Corner, Pose, pose_corner
 from solver.errors import GeometryError
-from solver.measures import contact_centre, steer_angle
-from solver.roots import bracketed_root, secant_root
+from solver.measures import steer_angle
 from solver.tyre import Tyre, tyre_of
-from solver.vectors import Array, length, unit
-
-ARM_SWING = math.radians(40)
-"""No strut front end swings its arm further than this from the measured ride height."""
+from solver.vectors import Array, length
 
 
 @dataclass(frozen=True)
@@ -78,23 +82,15 @@ class FrontEnd:
         Raises:
             GeometryError: a travel is out of the arm's or the strut's reach.
         """
-
-        corner, radius = assembly.corner, _loaded_radius(self.tyre)
         travel = np.asarray(travel, float)
         known = self._arm_angles.get((assembly.side, travel.tobytes()))
         if known is not None:
             return known
 
-        def excess(angle: Array) -> Array:
-            pose = pose_corner(corner, angle, np.zeros_like(angle))
-            return contact_centre(pose, radius)[..., 2] - self.ground - travel
-
-        lift = float(np.linalg.norm(np.cross(corner.pivot_axis, corner.arm_ball - corner.pivot)))
-        ride = np.full(travel.shape, assembly.ride_angle)
-        # A second guess a millimetre away at least keeps the first chord's slope out of rounding.
-        guess = np.where(np.abs(travel) < 1.0, 1.0, travel) / lift
-        angles = secant_root(excess, ride, ride + guess)
-        if not np.all(np.isfinite(angles) & (np.abs(angles) < 2 * ARM_SWING)):
+        angles = arm_angles(
+            assembly.corner, np.array(assembly.ride_angle), self.loaded_radius, np.array(self.ground), travel
+        )
+        if not np.all(np.isfinite(angles)):
             raise GeometryError(
                 f"{assembly.side} corner: the suspension can't travel from {-travel.min():.0f} mm droop to "
                 f"{travel.max():.0f} mm bump; check bump and droop travel and the strut's points"
@@ -160,10 +156,7 @@ def assemble(car: Car, changes: Changes) -> FrontEnd:
 
 def link_points(car: Car, points: CornerPoints) -> tuple[Array, Array]:
     """Inner end of the link that will be cut, and its unit vector outwards to the ball joint, as measured."""
-    front, rear = np.array(points.arm_front_pivot), np.array(points.arm_rear_pivot)
-    starts = {"front pivot": front, "rear pivot": rear, "between pivots": (front + rear) / 2}
-    start = starts[car.arm.link_start]
-    return start, unit(np.array(points.ball_joint) - start)
+    return link_arrays(car, arrays_of(points))
 
 
 @dataclass(frozen=True)
@@ -239,120 +232,24 @@ def _standing_radius(points: CornerPoints) -> float:
 def _assemble_corner(
     car: Car, points: CornerPoints, side: Side, changes: Changes, tyre: Tyre, ground: float, inset: float
 ) -> Assembly:
-    sign = 1 if side == "left" else -1
-    corner = _changed_corner(car, points, side, changes, inset)
-    steer = -sign * points.toe
-    radius = _loaded_radius(tyre)
-
-    def height(angle: Array) -> Array:
-        pose, _ = pose_with_steer(corner, angle, steer)
-        return contact_centre(pose, radius)[..., 2] - ground
-
-    angle = secant_root(height, np.zeros(1), np.full(1, 0.01))
-    if not (np.isfinite(angle[0]) and abs(angle[0]) < ARM_SWING):
-        angle = _scanned_root(height, side)
-    pose, rod = pose_with_steer(corner, angle, steer)
-    if over_centre_angle(pose)[0] < math.radians(2):
-        raise GeometryError(
-            f"{side} corner: steering arm and tie rod lie in one line with the wheel straight ahead; "
-            "check pickup, ball joint and inner tie-rod joint"
-        )
-    corner = replace(corner, tie_rod=float(rod[0]), branch=branch_at(pose))
-    ride = float(angle[0])
-    if changes.tie_rod_length is None:
-        return Assembly(side, corner, ride, points.toe)
-    return _with_given_rod(corner, side, ride, changes.tie_rod_length, height_of=radius, ground=ground)
-
-
-def _scanned_root(height: Callable[[Array], Array], side: Side) -> Array:
-    """The arm angle nearest to the measured one at which the tyre comes down to the ground."""
-    swing = np.linspace(-ARM_SWING, ARM_SWING, 33)
-    heights = height(swing)
-    rising = np.flatnonzero((heights[:-1] <= 0) & (heights[1:] > 0))
-    if not rising.size:
+    arrays = arrays_of(points)
+    corner = changed_corner(car, arrays, side, shifts_of(changes, side, inset))
+    check_points(side, arrays, corner)
+    rod = changes.tie_rod_length
+    standing = stand(corner, arrays["toe"], _loaded_radius(tyre), np.array(ground), rod)
+    if not np.isfinite(standing.ride_angle[0]) and rod is None:
         raise GeometryError(
             f"{side} corner: no arm angle brings the tyre to the ground; check strut top, damper point, "
             "ball joint and wheel centre, and the ride-height drop"
         )
-    nearest = rising[np.argmin(np.abs(swing[rising]))]
-    return bracketed_root(height, swing[nearest : nearest + 1], swing[nearest + 1 : nearest + 2])
-
-
-def _with_given_rod(
-    corner: Corner, side: Side, ride: float, rod: float, height_of: float, ground: float
-) -> Assembly:
-    """The corner with a tie rod of given length: toe is what comes out, ride height is found again."""
-    corner = replace(corner, tie_rod=rod)
-
-    def height(angle: Array) -> Array:
-        pose = pose_corner(corner, angle, np.zeros_like(angle))
-        return contact_centre(pose, height_of)[..., 2] - ground
-
-    low, high = np.array([ride - 0.05]), np.array([ride + 0.05])
-    angle = bracketed_root(height, low, high)
-    pose = pose_corner(corner, angle, np.zeros(1))
-    if not pose.reachable.all():
+    if rod is not None and not standing.sound[0]:
         raise GeometryError(
             f"{side} corner: a tie rod of {rod:.1f} mm can't be fitted with the rack centred; "
             "leave tie_rod_length out to have its length solved"
         )
-    return Assembly(side, corner, float(angle[0]), -corner.side * float(steer_angle(pose)[0]))
-
-
-def _changed_corner(car: Car, points: CornerPoints, side: Side, changes: Changes, inset: float) -> Corner:
-    sign = 1 if side == "left" else -1
-    front, rear = np.array(points.arm_front_pivot), np.array(points.arm_rear_pivot)
-    ball, top = np.array(points.ball_joint), np.array(points.strut_top)
-    _apart(side, "arm front pivot", front, "arm rear pivot", rear, 20.0)
-    axis = unit(front - rear)
-    lift = float(np.cross(axis, ball - rear)[2])
-    if abs(lift) < 50.0:
+    if standing.over_centre[0] < math.radians(2):
         raise GeometryError(
-            f"{side} corner: the ball joint lies within {abs(lift):.0f} mm of the arm's pivot axis, so the arm "
-            "can't lift it; check both arm pivots and the ball joint"
+            f"{side} corner: steering arm and tie rod lie in one line with the wheel straight ahead; "
+            "check pickup, ball joint and inner tie-rod joint"
         )
-    axis = axis * np.sign(lift)
-    damper = np.array(points.damper_point)
-    _apart(side, "strut top", top, "damper point", damper, 50.0)
-    _apart(side, "strut top", top, "ball joint", ball, 150.0)
-    _, link = link_points(car, points)
-    spin = _spin_axis(sign, points.toe, points.camber)
-    rack = np.array(car.rack.direction)
-    inner = np.array(points.inner_joint) + np.array(changes.rack_shift.on(side))
-    inner = inner + sign * changes.rack_spacer * rack
-    drop = np.array([0.0, 0.0, -changes.ball_joint_drop])
-    pickup = np.array(points.pickup) + np.array(changes.pickup_move.on(side))
-    _apart(side, "pickup", pickup, "ball joint", ball, 30.0)
-    _apart(side, "pickup", pickup, "inner tie-rod joint", inner, 60.0)
-    return Corner(
-        side=sign,
-        pivot=rear,
-        pivot_axis=axis,
-        arm_ball=ball + changes.arm_extension * link,
-        strut_top=top + np.array(changes.strut_top_shift.on(side)),
-        inner_joint=inner,
-        rack_direction=rack,
-        knuckle_ball=ball + drop,
-        damper_point=damper,
-        damper_direction=unit(top - damper),
-        pickup=pickup,
-        wheel_centre=np.array(points.wheel_centre) - sign * inset * spin,
-        spin_axis=spin,
-        tie_rod=float(length(pickup - inner)),
-        branch=1,
-    )
-
-
-def _spin_axis(side: int, toe: float, camber: float) -> Array:
-    """Unit vector of the wheel's axis, pointing left, from toe (positive in) and camber."""
-    steer, tilt = -side * toe, -side * camber
-    return np.array([-math.sin(steer) * math.cos(tilt), math.cos(steer) * math.cos(tilt), math.sin(tilt)])
-
-
-def _apart(side: Side, a: str, at_a: Array, b: str, at_b: Array, limit: float) -> None:
-    distance = float(length(at_a - at_b))
-    if not distance >= limit:
-        raise GeometryError(
-            f"{side} corner: {a} and {b} are {distance:.1f} mm apart, at least {limit:.0f} mm are expected; "
-            "measure both again"
-        )
+    return Assembly(side, standing.corner, float(standing.ride_angle[0]), float(standing.toe[0]))

@@ -84,9 +84,7 @@ def test_assembly_stays(car: Car, side: Side) -> None:
     rack = np.linspace(low + 1e-3, high - 1e-3, 301)
     pose = pose_corner(corner, assembly.ride_angle, rack)
     assert pose.reachable.all()
-    assert {corner.branch} == {
-        branch_at(pose_corner(corner, assembly.ride_angle, np.array([r]))) for r in rack[::10]
-    }
+    assert np.all(corner.branch == branch_at(pose))
     turned = np.diff(np.unwrap(np.ravel(steer_angle(pose))))
     assert np.all(turned > 0) or np.all(turned < 0)
 
