@@ -336,7 +336,7 @@ def _tyre(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
 
 
 def _tie_rods(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
-    left, right = (assembly.corner.tie_rod for assembly in front_end.sides)
+    left, right = (float(assembly.corner.tie_rod) for assembly in front_end.sides)
     if abs(left - right) > ROD_DIFFERENCE:
         suspects = _both("inner_joint", "pickup")
         found = f"tie rods of {_length(left, units)} left and {_length(right, units)} right"

@@ -88,7 +88,7 @@ def thread_left(car: Car, assembly: Assembly) -> tuple[float, float] | None:
     if car.tie_rod_range is None:
         return None
     shortest, longest = car.tie_rod_range
-    rod = assembly.corner.tie_rod
+    rod = float(assembly.corner.tie_rod)
     return longest - rod, rod - shortest
 
 

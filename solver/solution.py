@@ -184,7 +184,7 @@ def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
         inclination=float(inclination_angle(pose)[0]),
         scrub_radius=float(scrub[0]),
         trail=float(trail[0]),
-        tie_rod=assembly.corner.tie_rod,
+        tie_rod=float(assembly.corner.tie_rod),
         strut_gap=float(gap(front_end.tyre.grown(), tube, pose)[0]),
     )
 
