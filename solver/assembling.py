@@ -23,7 +23,9 @@ ARM_SWING = math.radians(40)
 """No strut front end swings its arm further than this from the measured ride height."""
 
 Points = Mapping[str, Array]
-"""The points of `solver.car.CornerPoints` by name, each (3,) or (n, 3), with toe and camber in radians."""
+"""The points of `solver.car.CornerPoints` by name, each (3,) or (n, 3), with toe and camber in radians.
+
+A ``rack_direction`` among them goes before the car's."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,7 +100,7 @@ def changed_corner(car: Car, points: Points, side: Side, shifts: Shifts, count: 
     # A positive arm angle lifts the ball joint.
     axis = axis * np.sign(cross(axis, ball - rear)[..., 2:])
     spin = _spin_axis(sign, points["toe"], points["camber"])
-    rack = np.array(car.rack.direction)
+    rack = points.get("rack_direction", np.array(car.rack.direction))
     inner = points["inner_joint"] + shifts.rack + sign * shifts.spacer[..., None] * rack
     drop = shifts.drop[..., None] * np.array([0.0, 0.0, -1.0])
     pickup = points["pickup"] + shifts.pickup
@@ -143,7 +145,12 @@ def check_points(side: Side, points: Points, corner: Corner) -> None:
 
 
 def stand(
-    corner: Corner, toe: Array, loaded_radius: float, ground: Array, tie_rod: float | None = None
+    corner: Corner,
+    toe: Array,
+    loaded_radius: float,
+    ground: Array,
+    tie_rod: float | None = None,
+    tolerance: float = 1e-12,
 ) -> Standing:
     """Corners at ride height, with the tie rod that gives them ``toe``, or with a tie rod of given length."""
     steer = -corner.side * toe
@@ -153,7 +160,7 @@ def stand(
         pose, _ = pose_with_steer(corner, angle, steer)
         return contact_centre(pose, loaded_radius)[..., 2] - ground
 
-    angle = secant_root(height, np.zeros(count), np.full(count, 0.01))
+    angle = secant_root(height, np.zeros(count), np.full(count, 0.01), tolerance)
     astray = ~(np.isfinite(angle) & (np.abs(angle) < ARM_SWING))
     if astray.any():
         angle = np.where(astray, _scanned_root(height, count), angle)
@@ -173,7 +180,12 @@ def stand(
 
 
 def arm_angles(
-    corner: Corner, ride_angle: Array, loaded_radius: float, ground: Array, travel: Array
+    corner: Corner,
+    ride_angle: Array,
+    loaded_radius: float,
+    ground: Array,
+    travel: Array,
+    tolerance: float = 1e-12,
 ) -> Array:
     """Arm angles in radians for wheel travels in mm (bump positive), with the rack centred.
 
@@ -190,7 +202,7 @@ def arm_angles(
     start = np.broadcast_to(ride_angle, np.broadcast_shapes(np.shape(ride_angle), travel.shape))
     # A second guess a millimetre away at least keeps the first chord's slope out of rounding.
     guess = np.where(np.abs(travel) < 1.0, 1.0, travel) / lift
-    angles = secant_root(excess, start, start + guess)
+    angles = secant_root(excess, start, start + guess, tolerance)
     return np.where(np.abs(angles) < 2 * ARM_SWING, angles, np.nan)
 
 

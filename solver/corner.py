@@ -77,6 +77,9 @@ class Pose:
 
     Where ``reach`` is not REACHABLE no pose exists and all numbers of that place are NaN: look at ``reach``
     before using them.
+
+    closure: C / √(A² + B²) of the linkage's equation: the linkage closes where it is between −1 and 1, is over centre
+        where it is one of them, and beyond tells how much is lacking
     """
 
     corner: Corner
@@ -86,6 +89,7 @@ class Pose:
     rotation: Array
     inner_joint: Array
     damper_length: Array
+    closure: Array
 
     @property
     def reachable(self) -> NDArray[np.bool_]:
@@ -132,12 +136,13 @@ def pose_corner(corner: Corner, arm_angle: Array, rack: Array) -> Pose:
     a, b, c = _rod_equation(arm, axis, inner - ball, corner.tie_rod)
     amplitude = np.hypot(a, b)
     with np.errstate(invalid="ignore"):
-        angle = np.arctan2(b, a) + corner.branch * np.arccos(c / amplitude)
-    reach = np.where(np.abs(c) <= amplitude, Reach.REACHABLE, Reach.OVER_CENTRE)
+        closure = c / amplitude
+        angle = np.arctan2(b, a) + corner.branch * np.arccos(closure)
+    reach = np.where(np.abs(closure) <= 1.0, Reach.REACHABLE, Reach.OVER_CENTRE)
     reach = np.where(np.isfinite(damper_length), reach, Reach.STRUT_TOO_SHORT).astype(np.int8)
     rotation = rotation_about(axis, angle) @ level
     ball, axis, inner = (np.broadcast_to(item, (*shape, 3)) for item in (ball, axis, inner))
-    return Pose(corner, reach, ball, axis, rotation, inner, np.broadcast_to(damper_length, shape))
+    return Pose(corner, reach, ball, axis, rotation, inner, np.broadcast_to(damper_length, shape), closure)
 
 
 def pose_with_steer(corner: Corner, arm_angle: Array, steer: float | Array) -> tuple[Pose, Array]:
@@ -161,7 +166,7 @@ def pose_with_steer(corner: Corner, arm_angle: Array, steer: float | Array) -> t
     rotation = rotation_about(axis, angle) @ level
     inner = np.broadcast_to(corner.inner_joint, axis.shape)
     reach = np.where(np.isfinite(damper_length), Reach.REACHABLE, Reach.STRUT_TOO_SHORT).astype(np.int8)
-    pose = Pose(corner, reach, ball, axis, rotation, inner, damper_length)
+    pose = Pose(corner, reach, ball, axis, rotation, inner, damper_length, np.zeros_like(damper_length))
     return pose, length(pose.pickup - inner)
 
 

@@ -18,7 +18,6 @@ from solver.corner import Pose
 from solver.front_end import Assembly, FrontEnd, link_points, points_of
 from solver.limits import TURNS, inner_lock
 from solver.measures import camber_angle, caster_angle, inclination_angle, scrub_radius_and_trail, steer_angle
-from solver.search import track
 from solver.stock import StockUnits
 from solver.tyre import INCH, nearest_point_distance, tyre_of
 from solver.vectors import Array, unit
@@ -149,10 +148,10 @@ def _out_of_range(measure: _Measure, table: str, place: str, units: StockUnits) 
 
 def _whole_car(front_end: FrontEnd, units: StockUnits) -> Iterator[Doubt]:
     car = front_end.car
-    ratio = track(front_end) / car.wheelbase
+    ratio = front_end.track / car.wheelbase
     if not 0.5 <= ratio <= 0.7:
         found = (
-            f"a track of {_length(track(front_end), units)} on a wheelbase of {_length(car.wheelbase, units)}"
+            f"a track of {_length(front_end.track, units)} on a wheelbase of {_length(car.wheelbase, units)}"
         )
         suspects = ("car.wheelbase", "car.left.wheel_centre", "car.right.wheel_centre")
         yield Doubt(suspects, found, "a track of 0.5 to 0.7 wheelbases")

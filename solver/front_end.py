@@ -20,9 +20,13 @@ from solver.assembling import (
 from solver.car import Car, Changes, CornerPoints, Side, Wheel
 from solver.corner import Corner, Pose, pose_corner
 from solver.errors import GeometryError
-from solver.measures import steer_angle
+from solver.measures import contact_centre, steer_angle
 from solver.tyre import Tyre, tyre_of
 from solver.vectors import Array, length
+
+STOP_BEFORE_RACK = 1.0
+"""Where a stop bracket is fitted it is met this much rack travel, mm, before the rack's own stop, so that the
+bracket takes the hit."""
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,17 @@ class FrontEnd:
         rack = np.array([-5.0, 5.0])
         right, left = steer_angle(pose_corner(self.left.corner, np.full(2, self.left.ride_angle), rack))
         return 1 if left > right else -1
+
+    @property
+    def stop_room(self) -> float:
+        """Rack travel in mm kept free before the rack's stop for a stop bracket to be met first."""
+        return STOP_BEFORE_RACK if self.car.stop_mounts else 0.0
+
+    @property
+    def track(self) -> float:
+        """Distance between the contact centres at ride height, rack centred; mm."""
+        left, right = (contact_centre(pose, self.loaded_radius) for pose in self.at_ride_height(np.zeros(1)))
+        return float(left[0, 1] - right[0, 1])
 
     @property
     def loaded_radius(self) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from functools import cached_property
@@ -36,8 +37,14 @@ from solver.measures import (
     scrub_radius_and_trail,
     steer_angle,
 )
-from solver.search import Sized, displacement, extended, size_changes, track, usable_stop
+from solver.search import Sized, sizings
 from solver.sweep_measures import SweepMeasures, measure_sweep, turns_of
+
+SPARE_CLEARANCES = (0.0, 0.5, 2.0)
+"""Clearance beyond the goal, mm, that is searched for in turn where the full sweep keeps finding a nearer contact than
+the search's few poses did."""
+MOST_SIZINGS = 6
+"""That are swept in full for one spare clearance."""
 
 
 @dataclass(frozen=True)
@@ -119,14 +126,17 @@ class Solution:
     """The answer to a job, parts apart (`solver.sizing`).
 
     as_measured: the car as it stands; as_modified: with all changes
-    answer: one sentence when the goal is out of reach, None when it is met
     """
 
     job: Job
     sized: Sized
-    as_measured: State
     as_modified: State
-    answer: str | None
+    as_measured: State
+
+    @cached_property
+    def answer(self) -> str | None:
+        """One sentence when the goal is out of reach, None when it is met."""
+        return _answer(self.job, self.sized, self.as_modified)
 
     @property
     def changes(self) -> Changes:
@@ -145,30 +155,32 @@ def solve(job: Job) -> Solution:
     Raises:
         GeometryError, TyreSizeError: the car, measured or modified, can't be assembled.
     """
-    sized = size_changes(job)
     measured = state_of(assemble(job.car, Changes()), job.goal, bracket=False)
-    modified = state_of(sized.front_end, job.goal)
-    while _touches_early(job, modified) and (longer := extended(job, sized)):
-        # The search looks at few poses; the full sweep may find a nearer one, and then a step more is due.
-        sized, modified = longer, state_of(longer.front_end, job.goal)
-    return Solution(job, sized, measured, modified, _answer(job, sized, modified))
+    best: tuple[Sized, State] | None = None
+    for spare in SPARE_CLEARANCES:
+        for sized in itertools.islice(sizings(job, spare), MOST_SIZINGS):
+            modified = state_of(sized.front_end, job.goal)
+            if best is None or modified.lock > best[1].lock + 1e-9:
+                best = sized, modified
+            if sized.short > 0 or not _touches_early(job, modified):
+                return Solution(job, *best, measured)
+    assert best is not None
+    return Solution(job, *best, measured)
 
 
 def _touches_early(job: Job, modified: State) -> bool:
     turns = (modified.left_turn, modified.right_turn)
-    return not job.extension_given and any(
-        t.lock < job.goal.lock - 1e-6 and t.first_limit.name.startswith(TYRE_ON) for t in turns
-    )
+    return any(t.lock < job.goal.lock - 1e-6 and t.first_limit.name.startswith(TYRE_ON) for t in turns)
 
 
 def state_of(front_end: FrontEnd, goal: Goal, bracket: bool = True) -> State:
     """All measures of a front end; without ``bracket`` as it is before any stop bracket is fitted."""
     limits = limits_of(front_end, goal, front_end.rack_stop + BEYOND_STOP)
-    usable = usable_stop(front_end) if bracket else front_end.rack_stop
+    usable = front_end.rack_stop - (front_end.stop_room if bracket else 0.0)
     left_turn, right_turn = (_turn_state(front_end, turn, limits[turn], usable) for turn in TURNS)
     left, right = (_corner_state(front_end, assembly) for assembly in front_end.sides)
     lock_to_lock = turns_of(front_end, left_turn.rack + right_turn.rack)
-    return State(front_end, left, right, left_turn, right_turn, track(front_end), lock_to_lock)
+    return State(front_end, left, right, left_turn, right_turn, front_end.track, lock_to_lock)
 
 
 def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
@@ -192,7 +204,7 @@ def _corner_state(front_end: FrontEnd, assembly: Assembly) -> CornerState:
 def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits, usable: float) -> TurnState:
     limits = found.limits
     rack = min(limits[0].rack, usable)
-    poses = front_end.at_ride_height(displacement(front_end, turn, rack))
+    poses = front_end.at_ride_height(np.array([rack_sign(front_end, turn) * rack]))
     inner, outer = poses if turn == "left" else poses[::-1]
     steer_inner, steer_outer = (float(abs(steer_angle(p)[0])) for p in (inner, outer))
     radius = front_end.loaded_radius
@@ -229,13 +241,14 @@ def _answer(job: Job, sized: Sized, modified: State) -> str | None:
         return (
             f"{degrees(goal.lock):.1f}° of lock is out of reach: {first} comes first at "
             f"{degrees(worst.lock):.1f}° in the {worst.turn} turn, {degrees(goal.lock - worst.lock):.1f}° short. "
-            f"Spacer: {sized.spacer_reason}. Arm extension: {sized.extension_reason}. The nearest goal in reach "
-            f"with the changes of this job is {math.floor(degrees(worst.lock) * 10) / 10:.1f}°"
+            f"{_held(sized)}The nearest goal in reach with the changes of this job is "
+            f"{math.floor(degrees(worst.lock) * 10) / 10:.1f}°"
         )
-    if goal.track is not None and modified.track < goal.track - 1e-6:
+    if sized.broken:
+        missed = "; ".join(f"{b.name} is missed by {b.lacking:.1f} {b.unit}" for b in sized.broken)
         return (
-            f"a track of {goal.track:.0f} mm is out of reach: {modified.track:.0f} mm is had with "
-            f"{sized.changes.arm_extension:.1f} mm of arm extension, the most that the job allows"
+            f"the lock is in reach, but not all that is asked for together with it, by the changes that this job "
+            f"allows: {missed}. Ask for less there or for less lock, or allow more changes ([may_change])"
         )
     fitted = {mount.side for mount in job.car.stop_mounts}
     for turn in (modified.left_turn, modified.right_turn):
@@ -256,3 +269,17 @@ def _answer(job: Job, sized: Sized, modified: State) -> str | None:
                 "tyre, does"
             )
     return None
+
+
+def _held(sized: Sized) -> str:
+    """What holds the best design that there is, and what a little less of it would bring."""
+    if not sized.bindings:
+        return ""
+    said = [
+        f"{b.name} (a {'degree' if b.unit == 'deg' else b.unit} less asked of it would bring {b.lock:.2f}° of lock)"
+        if not b.bound
+        else f"{b.name} (a millimetre more would bring {b.lock:.2f}°)"
+        for b in sized.bindings[:3]
+        if b.lock >= 0.005
+    ]
+    return f"What holds it there: {', '.join(said)}. " if said else ""

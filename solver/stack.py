@@ -7,7 +7,7 @@ length. A variant that can't be assembled is False in ``sound``; its poses are n
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -40,6 +40,7 @@ class Stack:
 
     ground: (n,) height of the ground in the body's axes; loaded_radius: of the tyre, the same for all
     rack_stop: (n,) rack displacement at its stop, spacer included
+    tolerance: to which arm angles are found, rad
     left_sign: sign of the rack displacement that turns the wheels to the left, the same for all
     """
 
@@ -50,6 +51,9 @@ class Stack:
     right: StackedCorner
     ground: Array
     rack_stop: Array
+    tolerance: float
+    # By side and travels: every sweep of a stack asks for the same few.
+    _arm_angles: dict[tuple[Side, bytes], Array] = field(default_factory=dict, init=False, repr=False)
 
     def __len__(self) -> int:
         return len(self.ground)
@@ -72,13 +76,26 @@ class Stack:
         steer = steer_angle(pose)
         return 1 if np.nansum(np.sign(steer[:, 1] - steer[:, 0])) >= 0 else -1
 
+    def arm_angles(self, stacked: StackedCorner, travel: Array) -> Array:
+        """Arm angles in radians for wheel travels (m,) in mm, rack centred: (n, m), or (n, 1) at ride height."""
+        ride = stacked.ride_angle[:, None]
+        if not np.any(travel):
+            return ride
+        key = stacked.side, travel.tobytes()
+        if key not in self._arm_angles:
+            self._arm_angles[key] = arm_angles(
+                stacked.corner,
+                ride,
+                self.loaded_radius,
+                self.ground[:, None],
+                travel[None, :],
+                self.tolerance,
+            )
+        return self._arm_angles[key]
+
     def poses(self, stacked: StackedCorner, rack: Array, travel: Array) -> Pose:
         """Poses over rack displacements (n or 1, ..., k), mm, × wheel travels (m,): shape (n, ..., k, m)."""
-        travel = np.asarray(travel, float)
-        ride, ground = stacked.ride_angle[:, None], self.ground[:, None]
-        angles = ride
-        if np.any(travel != 0):
-            angles = arm_angles(stacked.corner, ride, self.loaded_radius, ground, travel[None, :])
+        angles = self.arm_angles(stacked, np.asarray(travel, float))
         rack = np.asarray(rack, float)[..., None]
         between = (1,) * (rack.ndim - 2)
         return pose_corner(stacked.corner, angles.reshape(len(self), *between, -1), rack)
@@ -91,10 +108,12 @@ def stack(
     ground: Array,
     points: Mapping[Side, Points],
     shifts: Mapping[Side, Shifts],
+    tolerance: float = 1e-12,
 ) -> Stack:
     """n front ends from points and shifts, arrays with n as their first length or without it.
 
     ground: (n,) height of the ground in the body's axes
+    tolerance: to which arm angles are found, rad; the error left is far smaller
     """
     count = len(ground)
     sides: list[StackedCorner] = []
@@ -102,7 +121,7 @@ def stack(
     for side in ("left", "right"):
         corner = changed_corner(car, points[side], side, shifts[side], count)
         toe = np.broadcast_to(points[side]["toe"], ground.shape)
-        standing = stand(corner, toe, loaded_radius, ground)
+        standing = stand(corner, toe, loaded_radius, ground, tolerance=tolerance)
         sides.append(
             StackedCorner(
                 side,
@@ -118,4 +137,4 @@ def stack(
     spacer = np.broadcast_to(shifts["left"].spacer, ground.shape)
     stop = car.rack.travel_each_side + spacer
     left, right = sides
-    return Stack(car, tyre, loaded_radius, left, right, ground, stop)
+    return Stack(car, tyre, loaded_radius, left, right, ground, stop, tolerance)

@@ -13,7 +13,6 @@ from solver.front_end import Assembly, FrontEnd, moved_with_arm
 from solver.limits import rack_sign
 from solver.measures import steer_angle
 from solver.part import Placement
-from solver.search import usable_stop
 from solver.solution import TurnState
 from solver.vectors import Array, unit
 
@@ -67,7 +66,7 @@ def stop_contact(
     angles = front_end.arm_angles(assembly, travel)
     # At each travel the pad must be met before that travel's own limit, at ride height before the rack's stop too.
     last = np.where(np.isfinite(safe), safe, turn.rack)
-    last[ride] = min(last[ride], usable_stop(front_end))
+    last[ride] = min(last[ride], front_end.rack_stop - front_end.stop_room)
     limit_pose = pose_corner(assembly.corner, angles, sign * last)
     if not limit_pose.reachable.all():
         return "the stop would be met only after over-centre"

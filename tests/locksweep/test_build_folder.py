@@ -16,8 +16,8 @@ from locksweep.job import parse_job
 from parts import measure
 from parts.kernel import cq
 from parts.step import RECOMPUTED_TOLERANCE
+from solver.limits import rack_sign
 from solver.measures import steer_angle
-from solver.search import displacement
 from solver.solution import Solution, solve
 from tests.locksweep.pipeline import COMMAND, contents, environment, full_job, manifest_of, written
 
@@ -131,7 +131,7 @@ def test_summary_agrees_with_itself(summary: dict[str, Any], solution: Solution)
     """At the rack displacement that the summary names, the inner wheel has the lock that it names."""
     front_end = solution.as_modified.front_end
     for turn, told in summary["as_modified"]["turns"].items():
-        poses = front_end.at_ride_height(displacement(front_end, turn, told["rack_mm"]))
+        poses = front_end.at_ride_height(np.array([rack_sign(front_end, turn) * told["rack_mm"]]))
         inner = poses[0 if turn == "left" else 1]
         steer = math.degrees(abs(float(np.ravel(steer_angle(inner))[0])))
         # 5e-5 mm of rounded rack travel at under 2 degrees per mm, and half of the last decimal of the angle.

@@ -23,7 +23,6 @@ from solver.measures import (
     scrub_radius_and_trail,
     steer_angle,
 )
-from solver.search import track
 from solver.vectors import length
 from tests.solver.cars import CARS, INCH, REAR, perturbed
 
@@ -112,8 +111,8 @@ def test_extension(car: Car, extension: float) -> None:
         # The link leans by some degrees in front and top view and the strut's top stays where it is.
         assert extension == pytest.approx(new.corner.tie_rod - old.corner.tie_rod, rel=0.15)
     # The contact centre moves as the ball joint does, a little more as the knuckle leans about the strut top.
-    assert 2 * extension == pytest.approx(track(after) - track(before), rel=0.35)
-    assert track(after) - track(before) > 2 * extension * 0.95
+    assert 2 * extension == pytest.approx(after.track - before.track, rel=0.35)
+    assert after.track - before.track > 2 * extension * 0.95
     assert np.all(straight(after)["camber"] < straight(before)["camber"])
     assert np.all(straight(after)["inclination"] > straight(before)["inclination"])
 
@@ -263,7 +262,7 @@ def test_wheel_offset(name: str, further_out: float) -> None:
     wheel = replace(car.wheel, offset=car.wheel.offset - further_out)
     before, after = before_and_after(car, Changes(wheel=wheel))
     # The wheel's axis leans by a degree at most, so cosines differ from 1 by less than 1e-3.
-    assert 2 * further_out == pytest.approx(track(after) - track(before), rel=2e-3)
+    assert 2 * further_out == pytest.approx(after.track - before.track, rel=2e-3)
     for side in (0, 1):
         change = straight(after)["scrub"][side] - straight(before)["scrub"][side]
         assert further_out == pytest.approx(change, rel=2e-2)

@@ -7,10 +7,11 @@ import re
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from solver.car import Car, Changes, Job, StopMount
-from solver.search import STOP_BEFORE_RACK
+from solver.front_end import STOP_BEFORE_RACK
 from solver.solution import Solution, solve
 from solver.stock import plate_thicknesses, step
 from tests.solver.cars import CARS, FRONT, INCH, REAR, job
@@ -109,25 +110,34 @@ def test_lock_out_of_reach(name: str, lock: float, stops: bool) -> None:
 
 @pytest.mark.parametrize("spacer", [0.0, 4.0])
 @pytest.mark.parametrize("name", CARS)
-def test_no_extension_for_a_lock_that_is_never_had(name: str, spacer: float) -> None:
-    """Where a given spacer ends the lock before anything touches, no arm extension is sized for more."""
+def test_no_other_extension_gives_more(name: str, spacer: float) -> None:
+    """Where a given spacer ends the lock before the goal, no arm extension that may be had gives more of it."""
     base = job(CARS[name], lock=math.radians(55))
     base = replace(base, fixed=replace(base.fixed, rack_spacer=spacer), spacer_given=True)
     solution = solve(base)
     assert not solution.goal_met
-    assert 0.0 == solution.changes.arm_extension
     assert spacer == solution.changes.rack_spacer
     assert "rack stop" == solution.as_modified.left_turn.first_limit.name
+    for extension in np.arange(0.0, 61.0, 10.0):
+        other = solve(with_changes(base, rack_spacer=spacer, arm_extension=float(extension)))
+        # A tenth of a degree is what the search's coarse grid may mistake.
+        assert other.as_modified.lock <= solution.as_modified.lock + math.radians(0.1)
 
 
 def test_extension_at_its_most() -> None:
-    """Where the builder's greatest extension leaves the tyre on the rail, the answer says what is left."""
+    """Where the builder's greatest extension leaves the tyre on the rail, the answer says what more would bring."""
     base = job(REAR, lock=math.radians(44), max_arm_extension=4.0)
     solution = solve(base)
     assert not solution.goal_met
     assert 4.0 == solution.changes.arm_extension
     assert "tyre on rail comes first" in (solution.answer or "")
-    assert "the most the job allows, which leaves" in (solution.answer or "")
+    said = re.search(
+        r"most arm extension of 4 mm \(a millimetre more would bring (\d\.\d\d)°\)", solution.answer or ""
+    )
+    assert said
+    more = solve(job(REAR, lock=math.radians(44), max_arm_extension=5.0)).as_modified.lock
+    # A slope against a difference, and the lock is told to a hundredth.
+    assert math.degrees(more - solution.as_modified.lock) == pytest.approx(float(said[1]), rel=0.15)
 
 
 def test_spacer_at_its_most() -> None:
@@ -150,7 +160,11 @@ def test_track(name: str) -> None:
     shorter = solution.changes.arm_extension - 1.0
     assert solve(with_changes(base, arm_extension=shorter)).as_modified.track < measured + 40.0
     beyond = solve(job(CARS[name], lock=math.radians(36), track=measured + 400.0))
-    assert re.search(r"track of \d+ mm is out of reach: \d+ mm is had with 60\.0 mm", beyond.answer or "")
+    said = re.search(r"track is missed by (\d+\.\d) mm", beyond.answer or "")
+    assert said
+    # What the search finds in rounded numbers against the exact front end.
+    assert float(said[1]) == pytest.approx(measured + 400.0 - beyond.as_modified.track, abs=1.0)
+    assert 60.0 == beyond.changes.arm_extension
 
 
 def test_tyre_on_the_strut() -> None:

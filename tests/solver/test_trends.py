@@ -12,11 +12,12 @@ from functools import cache
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from locksweep.demo_jobs import demo_path
 from locksweep.job.load import load_job
 from solver.car import Car, Changes, Move
-from solver.corner import over_centre_angle
+from solver.corner import over_centre_angle, over_centre_rack
 from solver.front_end import assemble
 from solver.limits import over_centre_travel_left, rack_sign
 from solver.measures import (
@@ -26,7 +27,6 @@ from solver.measures import (
     percent_ackermann,
     steer_angle,
 )
-from solver.search import racks_for_lock
 from solver.solution import solve
 from tests.solver.cars import INCH
 
@@ -130,7 +130,15 @@ def test_high_lock_takes_longer_arms(name: str) -> None:
 def test_stops_are_needed_beyond_sixty_degrees(name: str, lock: float, margin: float, left: float) -> None:
     """From about 60° on the linkage is close to over-centre, within a rack travel that spacers easily add."""
     front_end = assemble(car_of(name), Changes(pickup_move=TEN_FURTHER[name]))
-    rack = racks_for_lock(front_end, math.radians(lock))["left"]
+
+    def short(rack: float) -> float:
+        return float(abs(steer_angle(front_end.inner_wheel("left", np.array([rack])))[0])) - math.radians(
+            lock
+        )
+
+    ends = over_centre_rack(front_end.left.corner, front_end.left.ride_angle)
+    over = abs(ends[0 if rack_sign(front_end, "left") < 0 else 1])
+    rack = float(brentq(short, 0.0, 0.999 * over))
     poses = front_end.at_ride_height(np.array([rack_sign(front_end, "left") * rack]))
     least = min(float(over_centre_angle(pose)[0]) for pose in poses)
     assert 0 < math.degrees(least) < margin

@@ -1,0 +1,190 @@
+"""The least effort that keeps every limit, by sequential quadratic programming on batched front ends.
+
+The unknowns are the design's variables, the rack displacement used in each turn, which is where the wheel is to be
+stopped, and the lock given up, which costs so much that none is given up where the goal is in reach. Where it is not,
+the same search ends at the nearest goal that is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from solver.search.design import Space
+from solver.search.goals import Reserve, reserves_of
+from solver.vectors import Array
+
+LOCK_PRICE = 400.0
+"""Effort that a degree of lock is worth, in millimetres of rack spacer: beyond what any degree costs to reach."""
+RACK_PRICE = 0.02
+"""Effort of a millimetre of rack used. Next to nothing: of two racks that do, the lesser one is taken."""
+STEP = 0.01
+"""Of the difference quotients, mm: the figures are smooth but for kinks where another point comes nearest."""
+KEPT = 2e-3
+"""What a limit may be broken by and still count as kept, mm or degrees."""
+BROKEN_PRICE = 4000.0
+"""Of a millimetre or degree by which a limit is broken: more than the lock that it would take to keep it."""
+FARTHEST = 130.0
+"""Rack displacement, mm, up to which a lock is looked for: no car's rack goes further, spacers included."""
+NEAR = 0.3
+"""Change of the unknowns, mm, below which the search ends: sizes are rounded to far coarser steps after it."""
+FIRST_RADIUS = 40.0
+"""Of the trust region, mm."""
+FORGIVEN = 0.1
+"""What a step may break a limit by, mm or degrees, and still be taken: the next one mends it."""
+MOST_STEPS = 60
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """A design (k,) with the rack displacement in mm used in each turn (2,).
+
+    short: lock given up, degrees; reserves: everything that the job asks but lock, at the design
+    slopes: change of each reserve with each unknown, (reserves, k + 2); lock_slopes: (2, k + 2) of both locks
+    """
+
+    design: Array
+    racks: Array
+    short: float
+    effort: float
+    lock: list[Reserve]
+    reserves: list[Reserve]
+    slopes: Array
+    lock_slopes: Array
+
+    @property
+    def broken(self) -> list[Reserve]:
+        """Limits that even the best design breaks."""
+        return [r for r in self.reserves if r.left[0] < -10 * KEPT]
+
+
+@dataclass(eq=False)
+class _Problem:
+    """Evaluates unknowns (k + 2), with their slopes, each only once."""
+
+    space: Space
+    seen: dict[bytes, tuple[Array, Array, list[Reserve], list[Reserve]]] = field(default_factory=dict)
+
+    def at(self, unknowns: Array) -> tuple[Array, Array, list[Reserve], list[Reserve]]:
+        """Values (limits,), slopes (limits, k + 2), both locks first, and the reserves."""
+        key = unknowns.tobytes()
+        if key not in self.seen:
+            k = len(self.space.variables)
+            # The last difference moves both racks at once: a turn's figures depend on its own alone.
+            table = np.repeat(unknowns[None, :], k + 2, axis=0)
+            steps = np.full(k, STEP)
+            steps[unknowns[:k] + STEP > self.space.high] = -STEP
+            table[np.arange(1, k + 1), np.arange(k)] += steps
+            table[k + 1, k:] += STEP
+            lock, others = reserves_of(self.space, table[:, :k], table[:, k:])
+            both = np.stack([r.left for r in (*lock, *others)])
+            slopes = np.zeros((len(both), k + 2))
+            slopes[:, :k] = (both[:, 1 : k + 1] - both[:, :1]) / steps
+            for row, reserve in enumerate((*lock, *others)):
+                if reserve.where.endswith("turn"):
+                    turn = 0 if reserve.where.startswith("left") else 1
+                    slopes[row, k + turn] = (both[row, k + 1] - both[row, 0]) / STEP
+            self.seen[key] = both[:, 0], slopes, lock, others
+        return self.seen[key]
+
+
+def least_effort(space: Space, start: Array) -> Found:
+    """The design of least effort; ``start`` (k + 2) holds a design and the rack displacements to begin at, mm.
+
+    Sequential linear programming in a trust region: figures are nearly straight lines over some centimetres of a
+    change, and where they are not, or end at over-centre, the region shrinks.
+    """
+    k, problem = len(space.variables), _Problem(space)
+    efforts = np.array([v.effort for v in space.variables])
+    low = np.array([*space.low, 1.0, 1.0])
+    high = np.array([*space.high, FARTHEST, FARTHEST])
+
+    def cost(z: Array) -> float:
+        return float(efforts @ np.abs(z[:k])) + RACK_PRICE * float(z[k:].sum())
+
+    def merit(z: Array, values: Array) -> float:
+        short, broken = (max(lost - FORGIVEN, 0.0) for lost in _lost(values))
+        return cost(z) + LOCK_PRICE * short + BROKEN_PRICE * broken
+
+    now = np.clip(start, low, high)
+    values, slopes, _, _ = problem.at(now)
+    radius = FIRST_RADIUS
+    for _ in range(MOST_STEPS):
+        step = _linear_step(values, slopes, now, low, high, efforts, radius)
+        longest = float(np.abs(step).max())
+        if longest < (NEAR if max(_lost(values)) < KEPT else NEAR / 10):
+            break
+        trial = np.clip(now + step, low, high)
+        promised = merit(now, values) - merit(trial, values + slopes @ step)
+        there, slopes_there, _, _ = problem.at(trial)
+        gained = merit(now, values) - merit(trial, there)
+        if gained >= min(0.1 * promised, promised - FORGIVEN):
+            now, values, slopes = trial, there, slopes_there
+            radius = 2 * radius if gained > 0.7 * promised else radius
+        else:
+            radius = longest / 3
+            if radius < NEAR / 10:
+                break
+    values, slopes, lock, others = problem.at(now)
+    return Found(
+        design=now[:k],
+        racks=now[k:],
+        short=_lost(values)[0],
+        effort=float(efforts @ np.abs(now[:k])),
+        lock=lock,
+        reserves=others,
+        slopes=slopes[2:],
+        lock_slopes=slopes[:2],
+    )
+
+
+def _lost(values: Array) -> tuple[float, float]:
+    """Degrees of lock that are missing, and the most that any other limit lacks."""
+    return max(-float(values[:2].min()), 0.0), max(-float(values[2:].min(initial=0.0)), 0.0)
+
+
+def _linear_step(
+    values: Array, slopes: Array, now: Array, low: Array, high: Array, efforts: Array, radius: float
+) -> Array:
+    """The step that is best by the slopes alone, no longer than the radius in any unknown.
+
+    A linear program in the step's parts up and down, the lock lost and what the other limits lack.
+    """
+    n, k = len(now), len(efforts)
+    up, down = np.minimum(high - now, radius), np.minimum(now - low, radius)
+    # A change that is taken back costs less, not more, up to where it is none; beyond it costs again, which the next
+    # step sees.
+    at = np.append(now[:k], 0.0)[:k]
+    price_up = np.where(at >= 0, efforts, -efforts)
+    price_down = np.where(at > 0, -efforts, efforts)
+    crossing = (at < 0) & (up[:k] > -at)
+    up[:k] = np.where(crossing, -at, up[:k])
+    crossing = (at > 0) & (down[:k] > at)
+    down[:k] = np.where(crossing, at, down[:k])
+    price = np.concatenate(
+        [price_up, [RACK_PRICE] * 2, price_down, [-RACK_PRICE] * 2, [LOCK_PRICE, BROKEN_PRICE]]
+    )
+    rows = np.zeros((len(values), 2 * n + 2))
+    rows[:, :n], rows[:, n : 2 * n] = -slopes, slopes
+    rows[:2, 2 * n], rows[2:, 2 * n + 1] = -1.0, -1.0
+
+    top = np.concatenate([up, down, [90.0, 2e3]])
+    u = _linear_program(price, rows, values, np.maximum(top, 0.0))
+    return u[:n] - u[n : 2 * n]
+
+
+def _linear_program(price: Array, rows: Array, most: Array, top: Array) -> Array:
+    """The unknowns, each from 0 to its top, of least price · unknowns with rows · unknowns ≤ most."""
+    import highspy
+
+    columns, count = len(price), len(rows)
+    program = highspy.Highs()
+    program.setOptionValue("output_flag", False)
+    program.addVars(columns, np.zeros(columns), top)
+    program.changeColsCost(columns, np.arange(columns, dtype=np.int32), price)
+    where = np.tile(np.arange(columns, dtype=np.int32), count)
+    starts = np.arange(0, columns * count, columns, dtype=np.int32)
+    program.addRows(count, np.full(count, -highspy.kHighsInf), most, where.size, starts, where, rows.ravel())
+    program.run()
+    return np.array(program.getSolution().col_value)

@@ -1,0 +1,86 @@
+"""From the least effort to sizes that can be had: the neighbours that can be bought or cut, cheapest first."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.search.design import Space
+from solver.search.goals import reserves_of
+from solver.search.optimise import FARTHEST, KEPT, Found
+from solver.vectors import Array
+
+MOST_CANDIDATES = 256
+"""Of neighbours tried at once."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rounded:
+    """A design (k,) in sizes that can be had, with the rack displacements (2,) that give the lock, mm.
+
+    effort: what it takes; broken: worst of what its limits lack, mm or degrees, 0 when all are kept
+    """
+
+    design: Array
+    racks: Array
+    effort: float
+    broken: float
+
+
+def rounded(space: Space, found: Found) -> list[Rounded]:
+    """Neighbours of a design in sizes that can be had: those that keep all limits, least effort first.
+
+    Where none does, all of them, the one first that lacks least.
+    """
+    efforts = np.array([v.effort for v in space.variables])
+    ranked: list[Rounded] = []
+    for reach in (1, 2):
+        table = _neighbours(space, found, reach)
+        racks = _racks(space, found, table)
+        lock, others = reserves_of(space, table, racks)
+        short = np.stack([r.left for r in lock]).min(axis=0) + found.short
+        left = np.minimum(np.stack([r.left for r in others]).min(axis=0), short)
+        broken = np.where(left < -KEPT, -left, 0.0)
+        effort = np.abs(table) @ efforts
+        order = np.lexsort((effort, np.round(broken, 3)))
+        ranked = [Rounded(table[i], racks[i], float(effort[i]), float(broken[i])) for i in order]
+        kept = [one for one in ranked if not one.broken]
+        if kept:
+            return kept
+    return ranked
+
+
+def _neighbours(space: Space, found: Found, reach: int) -> Array:
+    sizes = [space.steps(v, float(x), reach) for v, x in zip(space.variables, found.design, strict=True)]
+    if np.prod([float(len(s)) for s in sizes]) > MOST_CANDIDATES:
+        # Too many ways to combine: what matters little for its effort is rounded to the nearest size.
+        order = np.argsort([v.effort for v in space.variables])
+        for i in order:
+            nearest = int(np.argmin(np.abs(sizes[i] - found.design[i])))
+            sizes[i] = sizes[i][nearest : nearest + 1]
+            if np.prod([float(len(s)) for s in sizes]) <= MOST_CANDIDATES:
+                break
+    return np.array(list(itertools.product(*sizes)), float)
+
+
+def _racks(space: Space, found: Found, table: Array) -> Array:
+    """Rack displacements (n, 2) that give each design the lock of the one found, by two steps of Newton's method."""
+    k = len(space.variables)
+    by_rack = np.array([found.lock_slopes[0, k], found.lock_slopes[1, k + 1]])
+    if not np.all(np.abs(by_rack) > 1e-3):
+        return np.repeat(found.racks[None, :], len(table), axis=0)
+    by_design = found.lock_slopes[:, :k]
+    racks = found.racks - (table - found.design) @ by_design.T / by_rack
+    racks = np.clip(racks, 1.0, FARTHEST)
+    lock, _ = reserves_of(space, table, racks)
+    off = np.stack([r.left for r in lock], axis=-1) + found.short
+    # Where a lock can't be had at all the slope says nothing.
+    step = np.where(np.abs(off) < 5.0, off / by_rack, 0.0)
+    corrected: Array = np.clip(racks - step + LOCK_SLACK / by_rack, 1.0, FARTHEST)
+    return corrected
+
+
+LOCK_SLACK = 1e-4
+"""Degrees of lock beyond the one wanted, for what Newton's method leaves."""
