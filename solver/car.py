@@ -6,8 +6,12 @@ the front wheel centres at the measured ride height. Lengths in mm, angles in ra
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from solver.body.source import Surroundings
 
 Vector = tuple[float, float, float]
 
@@ -238,6 +242,11 @@ class Goal:
     over_centre_margin: least angle between steering arm and tie rod short of over-centre
     track: least distance between the contact centres; None for no wish
     max_arm_extension: the builder will not go beyond
+    ackermann: least and greatest percent Ackermann at lock, both ways; None for no wish, as for the next four
+    camber: least and greatest, at ride height straight ahead
+    least_caster: at ride height straight ahead
+    inclination_kept: most that the steering-axis inclination may change
+    bump_steer: most toe change from droop to bump, straight ahead, of one wheel
     """
 
     lock: float
@@ -245,6 +254,34 @@ class Goal:
     over_centre_margin: float
     track: float | None = None
     max_arm_extension: float = 60.0
+    ackermann: tuple[float, float] | None = None
+    camber: tuple[float, float] | None = None
+    least_caster: float | None = None
+    inclination_kept: float | None = None
+    bump_steer: float | None = None
+
+
+VariableName = Literal[
+    "rack_spacer",
+    "arm_extension",
+    "ball_joint_drop",
+    "strut_top_forward",
+    "strut_top_outward",
+    "pickup_forward",
+    "pickup_outward",
+    "pickup_up",
+    "rack_forward",
+    "rack_up",
+]
+
+
+@dataclass(frozen=True)
+class Freedom:
+    """A change that the search may make, between two sizes in mm."""
+
+    variable: VariableName
+    low: float
+    high: float
 
 
 @dataclass(frozen=True)
@@ -266,6 +303,10 @@ class Job:
     ``spacer_given`` or ``extension_given`` say that the builder fixed them, otherwise they are sized.
     stock_units: "mm" or "in", which stock sizes are rounded to
     name: of the job, as written by the builder: any printable text
+    freedoms: changes beside spacer and extension that the search may make
+    uncertainty: standard deviations that the builder states, by key (`solver.uncertainty.sources`): of the three
+        coordinates of a point, or of a plain number three times; mm and radians
+    measured_right: keys of [car.right] that were measured, not mirrored
     """
 
     car: Car
@@ -276,3 +317,7 @@ class Job:
     stock_units: Literal["mm", "in"] = "mm"
     name: str = "job"
     part_choices: PartChoices = field(default_factory=PartChoices)
+    freedoms: tuple[Freedom, ...] = ()
+    surroundings: Surroundings | None = None
+    uncertainty: Mapping[str, Vector] = field(default_factory=dict)
+    measured_right: frozenset[str] = frozenset()
