@@ -285,6 +285,41 @@ class Freedom:
 
 
 @dataclass(frozen=True)
+class PickupWork:
+    """How the tie-rod pickup may be moved on the knuckle; mm.
+
+    Drilled anew it must stay inside the metal measured around it, with edge distance for its hole; cut off and welded
+    on it may go where the region allows.
+
+    forward, outward, up: for "drill" the metal's reach from the old hole's centre, both ways; for "weld" the region
+        that the new pickup's centre may go to, counted from the old one
+    hole: largest diameter of the tapered hole
+    """
+
+    way: Literal["drill", "weld"]
+    forward: tuple[float, float]
+    outward: tuple[float, float]
+    up: tuple[float, float] = (0.0, 0.0)
+    hole: float = 0.0
+
+
+@dataclass(frozen=True)
+class TieRod:
+    """A tie rod that can be bought, both ends assembled; mm and radians.
+
+    shortest, longest: between joint centres, over its usable adjustment
+    thread: as marked; taper: of the outer stud, "1:10"; articulation: of the outer joint, to each side, None if unknown
+    """
+
+    name: str
+    shortest: float
+    longest: float
+    thread: str = ""
+    taper: str = ""
+    articulation: float | None = None
+
+
+@dataclass(frozen=True)
 class PartChoices:
     """What the builder can get: names of the material table, and the thickness of the plate in mm."""
 
@@ -304,6 +339,9 @@ class Job:
     stock_units: "mm" or "in", which stock sizes are rounded to
     name: of the job, as written by the builder: any printable text
     freedoms: changes beside spacer and extension that the search may make
+    pickup: how the pickup may be moved, None when it stays
+    top_places: shifts forward and outward of the strut top that turned or swapped top plates give, instead of a slot
+    tie_rods: that can be bought; pickup_taper: of the hole in the knuckle, "1:10", where it is known
     uncertainty: standard deviations that the builder states, by key (`solver.uncertainty.sources`): of the three
         coordinates of a point, or of a plain number three times; mm and radians
     measured_right: keys of [car.right] that were measured, not mirrored
@@ -318,6 +356,10 @@ class Job:
     name: str = "job"
     part_choices: PartChoices = field(default_factory=PartChoices)
     freedoms: tuple[Freedom, ...] = ()
+    pickup: PickupWork | None = None
+    top_places: tuple[tuple[float, float], ...] = ()
+    tie_rods: tuple[TieRod, ...] = ()
+    pickup_taper: str = ""
     surroundings: Surroundings | None = None
     uncertainty: Mapping[str, Vector] = field(default_factory=dict)
     measured_right: frozenset[str] = frozenset()
