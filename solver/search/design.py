@@ -13,6 +13,7 @@ from solver.car import Car, Changes, Freedom, Goal, Job
 from solver.front_end import FrontEnd, assemble
 from solver.measures import inclination_angle
 from solver.search.bars import Bars, bars_of
+from solver.search.pickup import pickup_freedoms
 from solver.search.wheels import Wheels, mirrored, wheels_of
 from solver.stock import StockUnits, plate_thicknesses, step
 from solver.tables import rows
@@ -37,8 +38,9 @@ NUMBERS = {"rack_spacer": "spacer", "arm_extension": "extension", "ball_joint_dr
 class Variable:
     """One thing that may be changed; mm.
 
-    name: as in `solver.car.Freedom`; label: for people; work: what is done to make it
+    name: as in `solver.car.Freedom`; label: for people; kind, work: what is done to make it, and to what
     low, high: bounds; effort: of a millimetre; to_begin: of making the change at all
+    parts: that it takes, tie rods apart
     load_path: whether the work is done on a part that holds the wheel or steers it
     """
 
@@ -48,8 +50,10 @@ class Variable:
     high: float
     effort: float
     to_begin: float
+    kind: str
     work: str
     load_path: bool
+    parts: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +101,7 @@ class Space:
         for i, variable in enumerate(self.variables):
             if variable.name == name:
                 return np.asarray(designs[:, i])
-        return np.full(len(designs), _fixed(self.fixed, name))
+        return np.full(len(designs), fixed_size(self.fixed, name))
 
     def wheels(self, designs: Array) -> Wheels:
         """Both wheels of a table of designs (n, k)."""
@@ -113,7 +117,15 @@ class Space:
         numbers = {key: self.column(designs, name) for name, key in NUMBERS.items()}
         shifts = Shifts(inset=self._inset, **vectors, **numbers)
         base = self.base
-        return wheels_of(self.car, self.points, shifts, base.loaded_radius, base.ground, base.left_sign)
+        return wheels_of(
+            self.car,
+            self.points,
+            shifts,
+            base.loaded_radius,
+            base.ground,
+            base.left_sign,
+            self.fixed.tie_rod_length,
+        )
 
     def changes(self, design: Array) -> Changes:
         """One design (k,) as changes of the car."""
@@ -181,8 +193,10 @@ def space_of(job: Job, freedoms: tuple[Freedom, ...] | None = None, spare: float
             high=free.high,
             effort=float(table[free.variable]["per_mm"]),
             to_begin=float(table[free.variable]["to_begin"]),
+            kind=table[free.variable]["kind"],
             work=table[free.variable]["work"],
             load_path=table[free.variable]["load_path"] == "yes",
+            parts=table[free.variable]["parts"],
         )
         for free in wanted
     )
@@ -197,7 +211,8 @@ def open_variables(job: Job) -> tuple[Freedom, ...]:
         found.append(Freedom("rack_spacer", 0.0, thickest_plate(job)))
     if not job.extension_given and job.goal.max_arm_extension > 0:
         found.append(Freedom("arm_extension", 0.0, job.goal.max_arm_extension))
-    return (*found, *job.freedoms)
+    pickup = pickup_freedoms(job.pickup) if job.pickup else ()
+    return (*found, *job.freedoms, *pickup)
 
 
 def thickest_spacer(car: Car) -> float:
@@ -211,7 +226,8 @@ def thickest_plate(job: Job) -> float:
     return max([0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= limit + 1e-9)])
 
 
-def _fixed(changes: Changes, name: str) -> float:
+def fixed_size(changes: Changes, name: str) -> float:
+    """Size in mm that a job's changes give a variable."""
     if name in NUMBERS:
         return float(getattr(changes, name))
     point, axis = VECTORS[name]

@@ -31,6 +31,8 @@ NEAR = 0.3
 """Change of the unknowns, mm, below which the search ends: sizes are rounded to far coarser steps after it."""
 FIRST_RADIUS = 40.0
 """Of the trust region, mm."""
+WORTH = 0.1
+"""Effort that a further step must save: a tenth of a millimetre of rack spacer."""
 FORGIVEN = 0.1
 """What a step may break a limit by, mm or degrees, and still be taken: the next one mends it."""
 MOST_STEPS = 60
@@ -89,8 +91,10 @@ class _Problem:
         return self.seen[key]
 
 
-def least_effort(space: Space, start: Array) -> Found:
+def least_effort(space: Space, start: Array, worth: float = WORTH, near: float = NEAR) -> Found:
     """The design of least effort; ``start`` (k + 2) holds a design and the rack displacements to begin at, mm.
+
+    worth: effort that a further step must save to be taken; near: change in mm below which no step is looked for
 
     Sequential linear programming in a trust region: figures are nearly straight lines over some centimetres of a
     change, and where they are not, or end at over-centre, the region shrinks.
@@ -113,10 +117,13 @@ def least_effort(space: Space, start: Array) -> Found:
     for _ in range(MOST_STEPS):
         step = _linear_step(values, slopes, now, low, high, efforts, radius)
         longest = float(np.abs(step).max())
-        if longest < (NEAR if max(_lost(values)) < KEPT else NEAR / 10):
+        kept = max(_lost(values)[1] - KEPT, 0.0) == 0.0
+        if longest < (near if kept else near / 10):
             break
         trial = np.clip(now + step, low, high)
         promised = merit(now, values) - merit(trial, values + slopes @ step)
+        if kept and promised < worth:
+            break
         there, slopes_there, _, _ = problem.at(trial)
         gained = merit(now, values) - merit(trial, there)
         if gained >= min(0.1 * promised, promised - FORGIVEN):
@@ -124,7 +131,7 @@ def least_effort(space: Space, start: Array) -> Found:
             radius = 2 * radius if gained > 0.7 * promised else radius
         else:
             radius = longest / 3
-            if radius < NEAR / 10:
+            if radius < (near if kept else near / 10):
                 break
     values, slopes, lock, others = problem.at(now)
     return Found(

@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from solver.car import Changes, Job
+from solver.car import Changes, Job, Move
 from solver.front_end import FrontEnd, assemble
 from solver.search.design import Space, space_of
+from solver.search.goals import reserves_of
 from solver.search.optimise import KEPT, Found, least_effort
+from solver.search.outcome import outcome_of
 from solver.search.reasons import Binding, Broken, bindings, broken_limits, reason
 from solver.search.rounding import rounded
+from solver.search.tie_rods import RodChoice, bands, choose, with_rods
 from solver.vectors import Array
 
 COARSE = ("rack_spacer",)
 """Variables whose sizes are so far apart that the others are searched for anew once these are settled."""
+PLAIN = {"rack_spacer", "arm_extension"}
+"""Variables whose figures are so nearly straight that one start will do."""
+MOST_STARTS = 243
+"""Points of the coarse lattice that are looked at."""
+PLACE_EFFORT = 25.0
+"""Of swapping or turning a top plate: as much as to begin a slot (`data/efforts.csv`)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,6 +38,7 @@ class Sized:
     short: degrees of lock that no design within the bounds reaches
     bindings: the limits that hold the design, the one first that costs most
     broken: what the job asks for that can't be had with it
+    tie_rod: which of those that can be bought, where the job lists any
     """
 
     changes: Changes
@@ -36,6 +47,7 @@ class Sized:
     short: float = 0.0
     bindings: tuple[Binding, ...] = ()
     broken: tuple[Broken, ...] = ()
+    tie_rod: RodChoice | None = None
 
     @property
     def spacer_reason(self) -> str:
@@ -57,11 +69,10 @@ def sizings(job: Job, spare: float = 0.0) -> Iterator[Sized]:
     Raises:
         GeometryError, TyreSizeError: the car can't be assembled with its fixed changes.
     """
-    space = space_of(job, spare=spare)
-    if not space.variables:
-        yield Sized(job.fixed, space.base, _given(job))
+    space, found = best_design(job, spare)
+    if found is None:
+        yield Sized(space.fixed, space.base, _given(job), tie_rod=_rod(job, space.base))
         return
-    found = least_effort(space, first_guess(space))
     held = bindings(space, found) if found.short > 0 else ()
     reasons = _given(job)
     for name in COARSE:
@@ -69,18 +80,69 @@ def sizings(job: Job, spare: float = 0.0) -> Iterator[Sized]:
             space, found = _settled(space, found, name, reasons)
     for one in rounded(space, found):
         changes = space.changes(one.design)
+        front_end = assemble(job.car, changes)
         reasons |= {
             v.name: reason(space, v, float(size), found, one.racks)
             for v, size in zip(space.variables, one.design, strict=True)
         }
         yield Sized(
             changes,
-            assemble(job.car, changes),
+            front_end,
             dict(reasons),
             found.short,
             held,
             broken_limits(found) if one.broken else (),
+            _rod(job, front_end),
         )
+
+
+def best_design(job: Job, spare: float = 0.0) -> tuple[Space, Found | None]:
+    """The design of least effort, before rounding, among all places of the strut top and all tie rods that can be had.
+
+    None where nothing is left open.
+    """
+    candidates = [
+        _searched(space_of(_with_top(job, place), spare=spare)) for place in ((0.0, 0.0), *job.top_places)
+    ]
+    space, found = min(candidates, key=_rank)
+    if found is None or not job.tie_rods:
+        return space, found
+    rods = outcome_of(space, found.design[None], found.racks[None]).tie_rod[0]
+    if choose(job, rods).rod is None:
+        suited = [_searched(with_rods(one, band)) for one, _ in candidates for band in bands(job)]
+        usable = [c for c in suited if c[1] is not None and not c[1].broken]
+        if usable and _rank(min(usable, key=_rank))[0] <= round(found.short, 2):
+            return min(usable, key=_rank)
+    return space, found
+
+
+def _searched(space: Space) -> tuple[Space, Found | None]:
+    if not space.variables:
+        return space, None
+    return space, min(
+        (least_effort(space, start) for start in starts(space)), key=lambda f: (f.short, f.effort)
+    )
+
+
+def _rank(candidate: tuple[Space, Found | None]) -> tuple[float, float, float]:
+    space, found = candidate
+    if found is None:
+        return 0.0, 0.0, 0.0
+    top = space.fixed.strut_top_shift
+    moved = PLACE_EFFORT if top.forward or top.outward else 0.0
+    return round(found.short, 2), sum(round(b.left[0], 1) for b in found.broken), found.effort + moved
+
+
+def _with_top(job: Job, place: tuple[float, float]) -> Job:
+    if not any(place):
+        return job
+    return replace(job, fixed=replace(job.fixed, strut_top_shift=Move(*place)))
+
+
+def _rod(job: Job, front_end: FrontEnd) -> RodChoice | None:
+    if not job.tie_rods:
+        return None
+    return choose(job, np.array([float(side.corner.tie_rod) for side in front_end.sides]))
 
 
 def _settled(space: Space, found: Found, name: str, reasons: dict[str, str]) -> tuple[Space, Found]:
@@ -102,10 +164,23 @@ def _settled(space: Space, found: Found, name: str, reasons: dict[str, str]) -> 
     return rest, again
 
 
-def first_guess(space: Space) -> Array:
-    """Nothing changed, and the rack used to its stop."""
+def starts(space: Space) -> list[Array]:
+    """Where the search begins: with nothing changed and the rack used to its stop, and where more than spacer and arm
+    may change, also at the best point of a coarse lattice of designs."""
     nearest = np.clip(0.0, space.low, space.high)
-    return np.concatenate([nearest, np.full(2, space.base.rack_stop)])
+    begin = np.concatenate([nearest, np.full(2, space.base.rack_stop)])
+    if {v.name for v in space.variables} <= PLAIN:
+        return [begin]
+    sizes = [
+        np.unique([v.low, nearest[i], v.high]) if v.name not in PLAIN else np.array([nearest[i]])
+        for i, v in enumerate(space.variables)
+    ]
+    table = np.array(list(itertools.islice(itertools.product(*sizes), MOST_STARTS)))
+    racks = np.full((len(table), 2), space.base.rack_stop)
+    lock, others = reserves_of(space, table, racks)
+    lost = np.maximum(-np.stack([r.left for r in others]), 0.0).max(axis=0)
+    gain = np.stack([r.left for r in lock]).min(axis=0) - lost
+    return [begin, np.concatenate([table[int(gain.argmax())], racks[0]])]
 
 
 def _given(job: Job) -> dict[str, str]:

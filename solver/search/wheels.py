@@ -90,10 +90,12 @@ def wheels_of(
     loaded_radius: float,
     ground: float,
     into: int,
+    tie_rod: float | None = None,
 ) -> Wheels:
     """Both wheels of n designs; ``points`` of the left corner and of the right one, mirrored.
 
     shifts: numbers (n,) and vectors (n, 3), as on the left
+    tie_rod: a length that is given, mm; None restores the measured toe
     """
     count = len(shifts.spacer)
     rack = np.array(car.rack.direction)
@@ -106,5 +108,5 @@ def wheels_of(
         for name, value in vars(shifts).items()
     }
     corner = changed_corner(car, table, "left", Shifts(**doubled), 2 * count)
-    standing = stand(corner, table["toe"], loaded_radius, np.array(ground), tolerance=TOLERANCE)
+    standing = stand(corner, table["toe"], loaded_radius, np.array(ground), tie_rod, TOLERANCE)
     return Wheels(standing, shifts.extension, loaded_radius, ground, into)
