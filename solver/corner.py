@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from solver.vectors import Array, apply, cross, dot, length, rotate, rotation_about, rotation_between, unit
+from solver.vectors import Array, apply, cross, dot, length, rotate, rotation_about, rotation_between, spread, unit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -141,8 +141,8 @@ def pose_corner(corner: Corner, arm_angle: Array, rack: Array) -> Pose:
     reach = np.where(np.abs(closure) <= 1.0, Reach.REACHABLE, Reach.OVER_CENTRE)
     reach = np.where(np.isfinite(damper_length), reach, Reach.STRUT_TOO_SHORT).astype(np.int8)
     rotation = rotation_about(axis, angle) @ level
-    ball, axis, inner = (np.broadcast_to(item, (*shape, 3)) for item in (ball, axis, inner))
-    return Pose(corner, reach, ball, axis, rotation, inner, np.broadcast_to(damper_length, shape), closure)
+    ball, axis, inner = (spread(item, (*shape, 3)) for item in (ball, axis, inner))
+    return Pose(corner, reach, ball, axis, rotation, inner, spread(damper_length, shape), closure)
 
 
 def pose_with_steer(corner: Corner, arm_angle: Array, steer: float | Array) -> tuple[Pose, Array]:

@@ -29,7 +29,7 @@ STOP_BEFORE_RACK = 1.0
 bracket takes the hit."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Assembly:
     """One corner of the assembled front end.
 
@@ -43,7 +43,7 @@ class Assembly:
     toe: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FrontEnd:
     """A car with changes applied, at ride height; mm and radians.
 
@@ -174,7 +174,7 @@ def link_points(car: Car, points: CornerPoints) -> tuple[Array, Array]:
     return link_arrays(car, arrays_of(points))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Link:
     """The link of the lower arm that is cut, as measured; mm.
 

@@ -17,7 +17,7 @@ from solver.corner import Pose
 from solver.vectors import Array, apply, cross, dot, length
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Motion:
     """Motion of the knuckle in each pose: per radian of arm angle, or per mm of rack displacement.
 

@@ -21,7 +21,7 @@ GRID = 16.0
 """Pitch in mm of the points on the panel that are tried for the hole's first outline."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PanelFrame:
     """A panel's mean plane; mm, car axes.
 
@@ -44,7 +44,7 @@ class PanelFrame:
         return np.asarray(flat + height * self.towards_wheel)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TyreSweep:
     """Wheel centres and axes (n, 3) of every pose of one wheel's sweep that matters, with its grown tyre."""
 

@@ -196,7 +196,7 @@ def space_of(job: Job, freedoms: tuple[Freedom, ...] | None = None, spare: float
             kind=table[free.variable]["kind"],
             work=table[free.variable]["work"],
             load_path=table[free.variable]["load_path"] == "yes",
-            parts=table[free.variable]["parts"],
+            parts=table[free.variable]["parts"].replace("none", ""),
         )
         for free in wanted
     )

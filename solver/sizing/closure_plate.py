@@ -154,13 +154,17 @@ def _floor(
         corners, kept = _polygon(normals, reach)
         if len(corners) < 3:
             return None
-        lacking = [
-            gap + BETWEEN_SAMPLES - float(swept.distance(_face(frame, a, b, normals[i], bend, setback)).min())
+        faces = [
+            _face(frame, a, b, normals[i], bend, setback)
             for a, b, i in zip(corners, np.roll(corners, -1, axis=0), kept, strict=True)
         ]
-        if max(lacking) <= 0:
+        # One call for all faces: what a call costs by itself is most of what these few points take.
+        starts = np.cumsum([0, *(len(face) for face in faces[:-1])])
+        near = np.minimum.reduceat(swept.distance(np.concatenate(faces)), starts)
+        lacking = gap + BETWEEN_SAMPLES - near
+        if lacking.max() <= 0:
             return corners
-        for i, short in zip(kept, lacking, strict=True):
+        for i, short in zip(kept, lacking.tolist(), strict=True):
             if short > 0:
                 # A face that grazes the tyre gains little by each step, so steps are doubled.
                 reach[i] += 2 * short + 0.25
@@ -172,7 +176,7 @@ def _face(frame: PanelFrame, a: Array, b: Array, normal: Array, bend: float, set
     count = max(2, int(np.hypot(*(b - a)) / FACE_PITCH) + 2)
     along = a + np.linspace(0, 1, count)[:, None] * (b - a) + bend * normal
     heights = np.linspace(-setback, TAB_HEIGHT, max(3, int((setback + TAB_HEIGHT) / FACE_PITCH) + 2))
-    return np.concatenate([frame.to_car(along, h) for h in heights])
+    return np.asarray((frame.to_car(along) + heights[:, None, None] * frame.towards_wheel).reshape(-1, 3))
 
 
 def _polygon(normals: Array, reach: Array) -> tuple[Array, list[int]]:
@@ -180,15 +184,18 @@ def _polygon(normals: Array, reach: Array) -> tuple[Array, list[int]]:
 
     An edge that is too short for a fold of its own is left out by letting its neighbours meet.
     """
-    kept = list(range(len(normals)))
+    kept, directions = list(range(len(normals))), normals.tolist()
     while len(kept) >= 3:
         corners = []
         for k, i in enumerate(kept):
             before = kept[k - 1]
-            matrix = np.array([normals[before], normals[i]])
-            if abs(float(np.linalg.det(matrix))) < 1e-9:
+            (ax, ay), (bx, by) = directions[before], directions[i]
+            determinant = ax * by - ay * bx
+            if abs(determinant) < 1e-9:
                 return np.empty((0, 2)), []
-            corners.append(np.linalg.solve(matrix, np.array([reach[before], reach[i]])))
+            # Cramer's rule: where the two edges' lines meet.
+            x = (reach[before] * by - ay * reach[i]) / determinant
+            corners.append((x, (ax * reach[i] - reach[before] * bx) / determinant))
         outline = np.array(corners)
         edges = np.roll(outline, -1, axis=0) - outline
         along = np.array([(-normals[i][1], normals[i][0]) for i in kept])
