@@ -10,7 +10,7 @@ from typing import Any
 
 from locksweep.documents.caution import margin_words
 from locksweep.documents.record import units_of
-from locksweep.documents.summary import changes_table, limits_table, measures_table
+from locksweep.documents.summary import changes_table, gains, limits_table, measures_table
 from locksweep.documents.wording import in_reader_units
 
 BETWEEN_CELLS = re.compile(r"(?<!\\)\|")
@@ -49,6 +49,7 @@ def answer_text(record: Mapping[str, Any]) -> str:
         ("What stops the wheel, first one first", limits_table(record)),
     ):
         lines += ["", title, *aligned(table)]
+    lines += [f"  {_plain(line)}" for line in gains(record)]
     lines += ["", *_parts(record)]
     return "\n".join([*lines, "", record["caution"]])
 

@@ -208,6 +208,19 @@ class Changes:
 
 
 @dataclass(frozen=True)
+class JointLimits:
+    """Greatest angle that a joint allows either way, rad; None where it is not known.
+
+    rod_inner: of the tie rod to the rack's axis; rod_outer: of its outer end's stud out of square to the rod
+    ball_joint: of the arm from where it stands at the measured ride height, the wheel straight
+    """
+
+    rod_inner: float | None = None
+    rod_outer: float | None = None
+    ball_joint: float | None = None
+
+
+@dataclass(frozen=True)
 class Car:
     """One measured car.
 
@@ -231,6 +244,7 @@ class Car:
     wheel_wells: tuple[WheelWell, ...] = ()
     stop_mounts: tuple[StopMount, ...] = ()
     tie_rod_range: tuple[float, float] | None = None
+    joints: JointLimits | None = None
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -48,13 +49,15 @@ def obstacles(front_end: FrontEnd, assembly: Assembly) -> Iterator[Obstacle]:
             yield Obstacle(item.name, ends[0], ends[1], item.radius, item.fixed_to)
 
 
-def gap(tyre: Tyre, obstacle: Obstacle, pose: Pose) -> Array:
+def gap(tyre: Tyre, obstacle: Obstacle, pose: Pose, enough: float = math.inf) -> Array:
     """Gap in mm between an obstacle and the tyre's solid in each pose, negative where they overlap.
 
-    NaN where the pose doesn't exist.
+    NaN where the pose doesn't exist. Gaps over ``enough`` are told more coarsely, but never as less than that.
     """
     start, end = (_placed(point, obstacle.fixed_to, pose) for point in (obstacle.start, obstacle.end))
-    distance = nearest_point_distance(tyre, start, end, pose.wheel_centre, pose.spin_axis)
+    distance = nearest_point_distance(
+        tyre, start, end, pose.wheel_centre, pose.spin_axis, enough + obstacle.radius
+    )
     return np.where(pose.reachable, distance - obstacle.radius, np.nan)
 
 

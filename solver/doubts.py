@@ -16,9 +16,10 @@ from solver.car import CornerPoints, Side
 from solver.clearance import gap, obstacles
 from solver.corner import Pose
 from solver.front_end import Assembly, FrontEnd, link_points, points_of
-from solver.limits import TURNS, inner_lock
+from solver.limits import inner_lock
 from solver.measures import camber_angle, caster_angle, inclination_angle, scrub_radius_and_trail, steer_angle
 from solver.stock import StockUnits
+from solver.sweep import TURNS
 from solver.tyre import INCH, nearest_point_distance, tyre_of
 from solver.vectors import Array, unit
 

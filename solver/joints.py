@@ -11,23 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.car import Car, CornerPoints
+from solver.car import Car, CornerPoints, JointLimits
 from solver.clearance import in_arm
 from solver.corner import Pose
 from solver.front_end import Assembly
 from solver.vectors import Array, apply, cross, dot, length, unit
 
 
-@dataclass(frozen=True)
-class JointLimits:
-    """Greatest angle that a joint allows either way from its rest, rad; None where it is not known."""
-
-    rod_inner: float | None = None
-    rod_outer: float | None = None
-    ball_joint: float | None = None
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Articulation:
     """Angles of one corner's joints in each pose, rad, not negative; shape of the poses, NaN where they are.
 
@@ -77,6 +68,13 @@ def articulation(points: CornerPoints, pose: Pose, stud: Array | None = None) ->
         rod_swing=_between(rod, apply(pose.rotation, rest)),
         ball_joint=_between(in_knuckle, by_arm),
     )
+
+
+def rod_to_rack(pose: Pose) -> Array:
+    """Angle between the tie rod and the rack's axis, rad: what the inner joint is bent by, its housing being screwed
+    on the rack."""
+    along = np.broadcast_to(pose.corner.side * pose.corner.rack_direction, pose.pickup.shape)
+    return _between(unit(pose.pickup - pose.inner_joint), along)
 
 
 def thread_left(car: Car, assembly: Assembly) -> tuple[float, float] | None:

@@ -1,32 +1,29 @@
-"""What stops the wheel, and in which order: rack stop, teeth, over-centre margin, and the tyre's contacts."""
+"""What stops the wheel, and in which order: rack stop, teeth, over-centre margin, joints, and the tyre's contacts."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from solver.car import Goal, Side
-from solver.clearance import gap, obstacles
-from solver.corner import Pose, over_centre_angle, over_centre_rack
+from solver.corner import over_centre_rack
 from solver.front_end import Assembly, FrontEnd
+from solver.margins import TOLD, Margin, Unit, margins_of
 from solver.measures import steer_angle
+from solver.sweep import TURNS, Sweep, sweep
 from solver.vectors import Array
 
-RACK_POINTS = 27
-TRAVEL_POINTS = 5
 RACK_STOP = "rack stop"
-OVER_CENTRE = "over-centre margin"
-TYRE_ON = "tyre on "
+TEETH = "end of the rack's teeth"
 BEYOND_STOP = 14.0
 """How far past the rack's stop the sweep goes, mm, to tell which limit would come next."""
 
 
 @dataclass(frozen=True)
 class Limit:
-    """One limit of one turn.
+    """One limit of one turn, as if it were the only one.
 
     name: of what is met
     turn: the direction of the turn
@@ -34,6 +31,7 @@ class Limit:
     rack: rack displacement from the centre at which it is met, mm, positive
     lock: steer angle of the inner wheel at ride height then, rad
     travel: wheel travel at which it is met first, mm
+    counts: whether it ends the lock; a panel that is cut away doesn't, nor what steering can't change
     """
 
     name: str
@@ -42,51 +40,35 @@ class Limit:
     rack: float
     lock: float
     travel: float | None
+    counts: bool = True
 
 
 @dataclass(frozen=True)
-class Sweep:
-    """Poses of both corners over rack × travel for both turns, left turn first.
+class Gain:
+    """What moving the first limit of a turn brings until the second one is met.
 
-    rack: (2, n) displacements from the centre for each turn, mm, positive
-    travel: (m,) wheel travels, mm
-    left, right: poses of shape (2, n, m)
+    lock: gained, rad; amount: by which the first one has to give way, in its unit: millimetres of rack travel or of
+    gap, or radians of margin or joint angle; next_name: of the second one
     """
 
-    rack: Array
-    travel: Array
-    left: Pose
-    right: Pose
-
-    def pose(self, side: Side) -> Pose:
-        """Poses of one side, shape (2, n, m)."""
-        return self.left if side == "left" else self.right
+    name: str
+    lock: float
+    amount: float
+    unit: Unit
+    next_name: str
 
 
-TURNS: tuple[Side, Side] = ("left", "right")
+@dataclass(frozen=True)
+class Unmet:
+    """What isn't met within the sweep, with the least that is left of it over its threshold, in its unit.
 
-
-def rack_sign(front_end: FrontEnd, turn: Side) -> int:
-    """Sign of the rack's displacement that turns the wheels to the left or right."""
-    return front_end.left_sign if turn == "left" else -front_end.left_sign
-
-
-def sweep(
-    front_end: FrontEnd,
-    reach: dict[Side, float],
-    points: int = RACK_POINTS,
-    travels: int = TRAVEL_POINTS,
-    start: float = 0.0,
-) -> Sweep:
-    """Both corners to a rack displacement of ``reach`` mm in each turn, over all travel.
-
-    start: share of the way at which the sweep begins, 0 for straight ahead
+    Lengths over `solver.margins.TOLD` are told as that.
     """
-    rack = np.stack([np.linspace(start * reach[turn], reach[turn], points) for turn in TURNS])
-    signed = rack * np.array([[rack_sign(front_end, turn)] for turn in TURNS])
-    travel = front_end.travels(travels)
-    left, right = (front_end.poses(a, signed, travel) for a in front_end.sides)
-    return Sweep(rack, travel, left, right)
+
+    name: str
+    wheel: Side
+    left: float
+    unit: Unit
 
 
 def inner_lock(front_end: FrontEnd, turn: Side, rack: float) -> float:
@@ -94,17 +76,23 @@ def inner_lock(front_end: FrontEnd, turn: Side, rack: float) -> float:
     return float(abs(steer_angle(front_end.inner_wheel(turn, np.array([rack])))[0]))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TurnLimits:
     """What limits one turn.
 
-    limits: the first one met first, over all travel
+    limits: those that end the lock, each by itself, the first one met first, over all travel
+    aside: those that don't
+    gain: what moving the first one brings; None where no second one lies within the sweep
+    unmet: what isn't met within the sweep
     travel: (m,) wheel travels, mm
     safe_rack: (m,) rack displacement at each travel up to which margin and clearances hold, mm; infinite where
         nothing is met in the sweep. The rack's own stop and teeth are left aside.
     """
 
     limits: tuple[Limit, ...]
+    aside: tuple[Limit, ...]
+    gain: Gain | None
+    unmet: tuple[Unmet, ...]
     travel: Array
     safe_rack: Array
 
@@ -115,43 +103,56 @@ def limits_of(front_end: FrontEnd, goal: Goal, reach: float) -> dict[Side, TurnL
     A limit that would come only after over-centre is left out: the wheel never gets there.
     """
     swept = sweep(front_end, dict.fromkeys(TURNS, reach))
-    found: dict[Side, list[Limit]] = {turn: [] for turn in TURNS}
-    safe = {turn: np.full(len(swept.travel), np.inf) for turn in TURNS}
-    for turn in TURNS:
-        found[turn].append(_at(front_end, RACK_STOP, turn, None, front_end.rack_stop, None))
-        if (teeth := front_end.car.rack.tooth_travel) is not None:
-            found[turn].append(_at(front_end, "end of the rack's teeth", turn, None, teeth, None))
-    for name, assembly, values, threshold in _margins(front_end, goal, swept):
-        for turn, rack, grid in zip(TURNS, swept.rack, values, strict=True):
-            met = _crossings(rack, grid, threshold)
-            safe[turn] = np.minimum(safe[turn], met)
-            if np.isfinite(met.min()):
-                at = int(met.argmin())
-                travel = float(swept.travel[at])
-                found[turn].append(_at(front_end, name, turn, assembly.side, float(met[at]), travel))
-    return {
-        turn: TurnLimits(
-            tuple(sorted((x for x in found[turn] if math.isfinite(x.lock)), key=lambda x: x.rack)),
-            swept.travel,
-            safe[turn],
-        )
-        for turn in TURNS
-    }
+    margins = list(margins_of(front_end, goal, {side: swept.pose(side) for side in TURNS}))
+    return {turn: _turn_limits(front_end, swept, margins, i, turn) for i, turn in enumerate(TURNS)}
 
 
-def _margins(front_end: FrontEnd, goal: Goal, swept: Sweep) -> Iterator[tuple[str, Assembly, Array, float]]:
-    """Each quantity that must not fall below a threshold, over the sweep: name, wheel, values, threshold."""
-    tyre = front_end.tyre.grown()
-    for assembly in front_end.sides:
-        pose = swept.pose(assembly.side)
-        angle = np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), 0.0)
-        # Only a wheel whose margin shrinks with the turn can come over centre in it.
-        angle = np.minimum.accumulate(angle, axis=1)
-        yield OVER_CENTRE, assembly, angle, goal.over_centre_margin
-        for obstacle in obstacles(front_end, assembly):
-            if obstacle.fixed_to != "knuckle":
-                gaps = np.nan_to_num(gap(tyre, obstacle, pose), nan=np.inf)
-                yield f"{TYRE_ON}{obstacle.name}", assembly, gaps, goal.clearance
+def _turn_limits(front_end: FrontEnd, swept: Sweep, margins: list[Margin], i: int, turn: Side) -> TurnLimits:
+    met = [(margin, _crossings(swept.rack[i], margin.values[i], margin.threshold)) for margin in margins]
+    safe = np.full(len(swept.travel), np.inf)
+    found: list[tuple[str, Side | None, float, float | None, bool]] = [
+        (RACK_STOP, None, front_end.rack_stop, None, True)
+    ]
+    if (teeth := front_end.car.rack.tooth_travel) is not None:
+        found.append((TEETH, None, teeth, None, True))
+    unmet = []
+    for margin, racks in met:
+        if margin.counts:
+            safe = np.minimum(safe, racks)
+        if np.isfinite(racks.min()):
+            at = int(racks.argmin())
+            found.append((margin.name, margin.side, float(racks[at]), float(swept.travel[at]), margin.counts))
+        elif np.isfinite(margin.values[i]).any():
+            left = float(margin.values[i].min()) - margin.threshold
+            left = min(left, TOLD) if margin.unit == "mm" else left
+            unmet.append(Unmet(margin.name, margin.side, left, margin.unit))
+    racks = np.array([rack for _, _, rack, _, _ in found])
+    locks = np.abs(steer_angle(front_end.inner_wheel(turn, racks))).tolist()
+    each = [
+        Limit(name, turn, wheel, rack, lock, travel, counts)
+        for (name, wheel, rack, travel, counts), lock in zip(found, locks, strict=True)
+        if math.isfinite(lock)
+    ]
+    each.sort(key=lambda limit: limit.rack)
+    limits = tuple(limit for limit in each if limit.counts)
+    aside = tuple(limit for limit in each if not limit.counts)
+    return TurnLimits(
+        limits, aside, _gain(swept.rack[i], margins, i, limits), tuple(unmet), swept.travel, safe
+    )
+
+
+def _gain(rack: Array, margins: list[Margin], i: int, limits: tuple[Limit, ...]) -> Gain | None:
+    """What moving the first limit brings, to where the second one is met."""
+    if len(limits) < 2:
+        return None
+    first, second = limits[:2]
+    lock = second.lock - first.lock
+    if first.wheel is None:
+        return Gain(first.name, lock, second.rack - first.rack, "mm", second.name)
+    margin = next(m for m in margins if (m.name, m.side) == (first.name, first.wheel))
+    # At the second limit's rack, at the worst of all travels; up to there it only falls.
+    there = min(float(np.interp(second.rack, rack, column)) for column in margin.values[i].T)
+    return Gain(first.name, lock, margin.threshold - there, margin.unit, second.name)
 
 
 def over_centre_travel_left(front_end: FrontEnd, assembly: Assembly, rack: float) -> float:
@@ -177,9 +178,3 @@ def _crossings(rack: Array, values: Array, threshold: float) -> Array:
         share = (before - threshold) / (before - after) if math.isfinite(before - after) else 0.0
         met[column] = rack[row - 1] + share * (rack[row] - rack[row - 1])
     return met
-
-
-def _at(
-    front_end: FrontEnd, name: str, turn: Side, wheel: Side | None, rack: float, travel: float | None
-) -> Limit:
-    return Limit(name, turn, wheel, rack, inner_lock(front_end, turn, rack), travel)

@@ -15,16 +15,15 @@ from solver.corner import over_centre_angle
 from solver.front_end import Assembly, FrontEnd, assemble
 from solver.limits import (
     BEYOND_STOP,
-    OVER_CENTRE,
     RACK_STOP,
-    TURNS,
-    TYRE_ON,
+    Gain,
     Limit,
     TurnLimits,
+    Unmet,
     limits_of,
     over_centre_travel_left,
-    rack_sign,
 )
+from solver.margins import OVER_CENTRE, TYRE_ON
 from solver.measures import (
     axis_on_ground,
     camber_angle,
@@ -38,6 +37,7 @@ from solver.measures import (
     steer_angle,
 )
 from solver.search import Sized, sizings
+from solver.sweep import TURNS, rack_sign
 from solver.sweep_measures import SweepMeasures, measure_sweep, turns_of
 
 SPARE_CLEARANCES = (0.0, 0.5, 2.0)
@@ -70,7 +70,8 @@ class TurnState:
     rack: displacement from the centre, positive
     stop_lock: steer angle that the rack's own stop would allow; None when it lies past over-centre
     over_centre: least over-centre margin of either wheel at ride height; over_centre_travel: rack travel left to it
-    limits: all limits within reach of the sweep, in the order they are met
+    limits: all limits within reach of the sweep that end the lock, in the order they are met; aside: those that don't
+    gain: what moving the first one brings; unmet: what isn't met within the sweep
     safe_rack: for each wheel travel, rack displacement up to which margin and clearances hold
     """
 
@@ -85,6 +86,9 @@ class TurnState:
     over_centre: float
     over_centre_travel: float
     limits: tuple[Limit, ...]
+    aside: tuple[Limit, ...]
+    gain: Gain | None
+    unmet: tuple[Unmet, ...]
     safe_rack: tuple[float, ...]
     travel: tuple[float, ...]
 
@@ -226,6 +230,9 @@ def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits, usable: floa
         over_centre=min(float(over_centre_angle(p)[0]) for p in poses),
         over_centre_travel=min(over_centre_travel_left(front_end, a, sign * rack) for a in front_end.sides),
         limits=limits,
+        aside=found.aside,
+        gain=found.gain,
+        unmet=found.unmet,
         safe_rack=tuple(float(x) for x in found.safe_rack),
         travel=tuple(float(x) for x in found.travel),
     )

@@ -22,7 +22,6 @@ from solver.corner import Pose, over_centre_angle, over_centre_rack
 from solver.errors import GeometryError
 from solver.front_end import Assembly, FrontEnd, points_of
 from solver.joints import Articulation, articulation
-from solver.limits import TURNS, Sweep, rack_sign, sweep
 from solver.measures import (
     axis_on_ground,
     camber_angle,
@@ -35,6 +34,7 @@ from solver.measures import (
     steer_angle,
 )
 from solver.rates import Motion, camber_rate, contact_rate, moved_by_arm, moved_by_rack, steer_rate
+from solver.sweep import TURNS, Sweep, rack_sign, sweep
 from solver.turning import kerb_circle, wall_circle
 from solver.vectors import Array, Mask
 

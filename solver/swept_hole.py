@@ -10,7 +10,7 @@ import numpy as np
 
 from solver.car import Side, WheelWell
 from solver.front_end import FrontEnd
-from solver.limits import sweep
+from solver.sweep import sweep
 from solver.tyre import Tyre
 from solver.vectors import Array, unit
 

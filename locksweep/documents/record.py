@@ -15,7 +15,9 @@ from locksweep import __version__
 from locksweep.units import INCH_UNITS, Units
 from solver.car import Move, Side, Wheel
 from solver.front_end import link_of
+from solver.limits import Gain, Limit
 from solver.loads import CaseLoads
+from solver.margins import Unit
 from solver.part import Check, Part, Placement, Refusal
 from solver.solution import CornerState, Solution, State, TurnState
 from solver.strength import material
@@ -237,16 +239,40 @@ def _turn(turn: TurnState) -> dict[str, Any]:
         "over_centre_rack_left_mm": _length(turn.over_centre_travel)
         if math.isfinite(turn.over_centre_travel)
         else None,
-        "limits": [
-            {
-                "name": limit.name,
-                "wheel": limit.wheel,
-                "lock_deg": _degrees(limit.lock),
-                "rack_mm": _length(limit.rack),
-                "travel_mm": None if limit.travel is None else _length(limit.travel),
-            }
-            for limit in turn.limits
+        "limits": [_limit(limit) for limit in turn.limits],
+        "limits_aside": [_limit(limit) for limit in turn.aside],
+        "gain": None if turn.gain is None else _gain(turn.gain),
+        "unmet": [
+            {"name": item.name, "wheel": item.wheel, **_amount("left", item.left, item.unit)}
+            for item in turn.unmet
         ],
+    }
+
+
+def _limit(limit: Limit) -> dict[str, Any]:
+    return {
+        "name": limit.name,
+        "wheel": limit.wheel,
+        "lock_deg": _degrees(limit.lock),
+        "rack_mm": _length(limit.rack),
+        "travel_mm": None if limit.travel is None else _length(limit.travel),
+    }
+
+
+def _gain(gain: Gain) -> dict[str, Any]:
+    return {
+        "name": gain.name,
+        "lock_deg": _degrees(gain.lock),
+        **_amount("amount", gain.amount, gain.unit),
+        "next": gain.next_name,
+    }
+
+
+def _amount(key: str, value: float, unit: Unit) -> dict[str, Any]:
+    """A size under the key of its unit, and null under that of the other."""
+    return {
+        f"{key}_mm": _length(value) if unit == "mm" else None,
+        f"{key}_deg": _degrees(value) if unit == "rad" else None,
     }
 
 

@@ -8,7 +8,8 @@ from typing import Any
 from locksweep.documents.markdown import bullets, escaped, table
 from locksweep.documents.record import units_of
 from locksweep.documents.wording import in_reader_units
-from locksweep.units import length_text
+from locksweep.units import Units, length_text
+from solver.margins import TOLD
 
 Record = Mapping[str, Any]
 
@@ -22,7 +23,7 @@ def summary_text(record: Record) -> str:
     lines += _parts(record)
     lines += ["## What changes on the car", "", *changes_table(record)]
     lines += ["## Before and after", "", *measures_table(record)]
-    lines += ["## What stops the wheel, first one first", "", *limits_table(record)]
+    lines += ["## What stops the wheel, first one first", "", *limits_table(record), *bullets(gains(record))]
     for part in record["parts"]:
         lines += part_section(part, record)
     lines += _refused(record)
@@ -188,18 +189,60 @@ def measures_table(record: Record) -> list[str]:
 
 
 def limits_table(record: Record) -> list[str]:
-    """Limits of the modified car for each turn, in the order they are met."""
+    """Limits of the modified car for each turn, each as if it were the only one, in the order they are met."""
     units = units_of(record)
     rows = []
     for turn, state in record["as_modified"]["turns"].items():
         for limit in state["limits"]:
-            travel = "" if limit["travel_mm"] is None else _travel(limit["travel_mm"], units)
-            wheel = f"{limit['wheel']} wheel" if limit["wheel"] else "rack"
-            at = f"{limit['lock_deg']:.1f}°"
-            rows.append(
-                [turn, escaped(limit["name"]), wheel, at, length_text(limit["rack_mm"], units), travel]
-            )
+            rows.append([turn, escaped(limit["name"]), *_met(limit, units)])
+        for limit in state["limits_aside"]:
+            rows.append([turn, escaped(limit["name"]) + " (doesn't count)", *_met(limit, units)])
     return table(["turn", "limit", "where", "lock then", "rack from centre", "first met at"], rows)
+
+
+def _met(limit: Record, units: Units) -> list[str]:
+    travel = "" if limit["travel_mm"] is None else _travel(limit["travel_mm"], units)
+    wheel = f"{limit['wheel']} wheel" if limit["wheel"] else "rack"
+    return [wheel, f"{limit['lock_deg']:.1f}°", length_text(limit["rack_mm"], units), travel]
+
+
+def gains(record: Record) -> list[str]:
+    """What moving the first limit of each turn brings, and what isn't met at all, a sentence each."""
+    units = units_of(record)
+    lines = []
+    for turn, state in record["as_modified"]["turns"].items():
+        gain = state["gain"]
+        if gain is not None:
+            by = _size(gain, "amount", units)
+            lines.append(
+                f"In the {turn} turn {escaped(gain['name'])} comes first; {by} of it brings {gain['lock_deg']:.1f}° "
+                f"more, and then {escaped(gain['next'])} is met."
+            )
+    never: dict[str, tuple[float, str]] = {}
+    states = list(record["as_modified"]["turns"].values())
+    met = {limit["name"] for state in states for limit in (*state["limits"], *state["limits_aside"])}
+    for state in states:
+        for item in state["unmet"]:
+            if item["name"] in met:
+                continue
+            key, value = (
+                escaped(item["name"]),
+                item["left_mm"] if item["left_deg"] is None else item["left_deg"],
+            )
+            if key not in never or value < never[key][0]:
+                never[key] = value, _size(item, "left", units)
+    if never:
+        told = "; ".join(f"{name} ({size} left)" for name, (_, size) in never.items())
+        lines.append(f"Not met within the sweep: {told}.")
+    return lines
+
+
+def _size(item: Record, key: str, units: Units) -> str:
+    degrees, length = item[f"{key}_deg"], item[f"{key}_mm"]
+    if degrees is not None:
+        return f"{degrees:.1f}°"
+    over = "over " if key == "left" and length >= TOLD else ""
+    return over + length_text(length, units)
 
 
 def part_section(part: Record, record: Record) -> list[str]:

@@ -25,6 +25,7 @@ from solver.car import (
     CornerPoints,
     Goal,
     Job,
+    JointLimits,
     KeepClear,
     Move,
     PartChoices,
@@ -75,6 +76,7 @@ def _car(file: FileTable) -> Car:
         wheel_wells=tuple(item for table in file.wheel_well for item in _wheel_well(table)),
         stop_mounts=tuple(item for table in file.stop for item in _stop(table)),
         tie_rod_range=(file.tie_rod.shortest, file.tie_rod.longest) if file.tie_rod else None,
+        joints=JointLimits(**dict(file.joints)) if file.joints else None,
     )
 
 

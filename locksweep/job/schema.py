@@ -33,6 +33,7 @@ RodLength = Annotated[float, Quantity("length", 50, 1000)]
 CornerMass = Annotated[float, Quantity("mass", 30, 2000)]
 Camber = Annotated[float, Quantity("angle", -15, 15)]
 Toe = Annotated[float, Quantity("angle", -5, 5)]
+JointAngle = Annotated[float, Quantity("angle", 3, 80)]
 
 
 class Table(BaseModel):
@@ -185,6 +186,14 @@ class TieRodTable(Table):
     longest: RodLength
 
 
+class JointsTable(Table):
+    """[joints]"""
+
+    rod_inner: JointAngle | None = None
+    rod_outer: JointAngle | None = None
+    ball_joint: JointAngle | None = None
+
+
 class KeepClearTable(Table):
     """[[keep_clear]]"""
 
@@ -250,6 +259,7 @@ class FileTable(Table):
     strut: StrutTable
     wheel: WheelTable
     tie_rod: TieRodTable | None = None
+    joints: JointsTable | None = None
     keep_clear: list[KeepClearTable] = []
     wheel_well: list[WheelWellTable] = []
     stop: list[StopTable] = []

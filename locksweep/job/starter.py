@@ -33,7 +33,7 @@ _HEADER = """\
 # It says what can't be right, what looks mis-measured, and which values are still the example's.
 """
 
-_MEASURED = ("car", "rack", "arm", "strut", "wheel", "tie_rod", "keep_clear", "wheel_well", "stop")
+_MEASURED = ("car", "rack", "arm", "strut", "wheel", "tie_rod", "joints", "keep_clear", "wheel_well", "stop")
 _MASSES: KeyPath = ("car", "corner_masses")
 _ANGLES = ("toe", "camber")
 # Plain numbers that are square to something on most cars, or sizes that most cars have in common.

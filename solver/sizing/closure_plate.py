@@ -8,11 +8,11 @@ import numpy as np
 
 from solver.car import Side, Vector, WheelWell
 from solver.families.closure_plate import ClosurePlateDimensions
-from solver.limits import TURNS
 from solver.part import Part, Placement, Refusal
 from solver.sizing.context import SizingContext, accepted
 from solver.stock import StockUnits, plate_label, round_up
 from solver.strength import material
+from solver.sweep import TURNS
 from solver.swept_hole import PanelFrame, TyreSweep, hole_points, outside_by, panel_frame, tyre_sweeps
 from solver.vectors import Array
 

@@ -10,10 +10,10 @@ from solver.car import StopMount, Vector
 from solver.clearance import in_arm_frame
 from solver.corner import pose_corner
 from solver.front_end import Assembly, FrontEnd, moved_with_arm
-from solver.limits import rack_sign
 from solver.measures import steer_angle
 from solver.part import Placement
 from solver.solution import TurnState
+from solver.sweep import rack_sign
 from solver.vectors import Array, unit
 
 SIDEWAYS = 30.0

@@ -16,9 +16,9 @@ from locksweep.job import parse_job
 from parts import measure
 from parts.kernel import cq
 from parts.step import RECOMPUTED_TOLERANCE
-from solver.limits import rack_sign
 from solver.measures import steer_angle
 from solver.solution import Solution, solve
+from solver.sweep import rack_sign
 from tests.locksweep.pipeline import COMMAND, contents, environment, full_job, manifest_of, written
 
 DOCUMENTS = {

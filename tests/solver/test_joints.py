@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from solver.car import Car, Changes, CornerPoints, Vector
+from solver.car import Car, Changes, CornerPoints, JointLimits, Vector
 from solver.corner import Corner, pose_corner
 from solver.front_end import assemble, points_of
-from solver.joints import JointLimits, articulation, thread_left
+from solver.joints import articulation, thread_left
 from solver.measures import inclination_angle
 from tests.solver.cars import CARS, REAR, perturbed
 from tests.validation.planar import upright_corner

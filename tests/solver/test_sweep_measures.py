@@ -15,10 +15,10 @@ from solver.car import Car, Changes, Side
 from solver.corner import Corner, over_centre_angle, pose_corner
 from solver.errors import GeometryError
 from solver.front_end import FrontEnd, assemble
-from solver.limits import TURNS, rack_sign
 from solver.measures import camber_angle, contact_centre, kerb_to_kerb, percent_ackermann, steer_angle
 from solver.rates import moved_by_arm
 from solver.solution import state_of
+from solver.sweep import TURNS, rack_sign
 from solver.sweep_measures import (
     SweepMeasures,
     WheelMeasures,

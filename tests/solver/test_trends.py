@@ -19,7 +19,7 @@ from locksweep.job.load import load_job
 from solver.car import Car, Changes, Move
 from solver.corner import over_centre_angle, over_centre_rack
 from solver.front_end import assemble
-from solver.limits import over_centre_travel_left, rack_sign
+from solver.limits import over_centre_travel_left
 from solver.measures import (
     axis_on_ground,
     contact_centre,
@@ -28,6 +28,7 @@ from solver.measures import (
     steer_angle,
 )
 from solver.solution import solve
+from solver.sweep import rack_sign
 from tests.solver.cars import INCH
 
 REAR_RACK, FRONT_RACK = "alder-coupe", "birch-coupe"

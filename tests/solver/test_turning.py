@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from solver.car import Car, Changes
 from solver.corner import Pose, pose_with_steer
 from solver.front_end import FrontEnd, assemble
-from solver.limits import TURNS, rack_sign
 from solver.measures import contact_centre, kerb_to_kerb, steer_angle
+from solver.sweep import TURNS, rack_sign
 from solver.turning import kerb_circle, turn_centre, wall_circle
 from tests.solver.cars import REAR, perturbed
 from tests.validation.planar import upright_corner

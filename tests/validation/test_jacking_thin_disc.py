@@ -17,8 +17,8 @@ import pytest
 from solver.car import Changes, CornerPoints
 from solver.corner import pose_with_steer
 from solver.front_end import assemble
-from solver.limits import TURNS
 from solver.measures import contact_centre, steer_angle
+from solver.sweep import TURNS
 from solver.sweep_measures import measure_sweep
 from tests.solver.cars import REAR
 
