@@ -35,6 +35,8 @@ WORTH = 0.1
 """Effort that a further step must save: a tenth of a millimetre of rack spacer."""
 FORGIVEN = 0.1
 """What a step may break a limit by, mm or degrees, and still be taken: the next one mends it."""
+STUCK = 1e-6
+"""Room, mm, below which an unknown stands at its bound."""
 MOST_STEPS = 60
 
 
@@ -101,8 +103,7 @@ def least_effort(space: Space, start: Array, worth: float = WORTH, near: float =
     """
     k, problem = len(space.variables), _Problem(space)
     efforts = np.array([v.effort for v in space.variables])
-    low = np.array([*space.low, 1.0, 1.0])
-    high = np.array([*space.high, FARTHEST, FARTHEST])
+    low, high = _bounds(space)
 
     def cost(z: Array) -> float:
         return float(efforts @ np.abs(z[:k])) + RACK_PRICE * float(z[k:].sum())
@@ -146,18 +147,74 @@ def least_effort(space: Space, start: Array, worth: float = WORTH, near: float =
     )
 
 
+def next_best(space: Space, found: Found, settled: int, size: float) -> Array:
+    """Where the others are best, by the slopes alone, when one variable of a design goes to a size; (k − 1 + 2), mm.
+
+    A start for the search without that variable.
+    """
+    values = np.array([r.left[0] for r in (*found.lock, *found.reserves)])
+    slopes = np.concatenate([found.lock_slopes, found.slopes])
+    values = values + slopes[:, settled] * (size - found.design[settled])
+    now = np.delete(np.concatenate([found.design, found.racks]), settled)
+    low, high = _bounds(space)
+    efforts = np.delete(np.array([v.effort for v in space.variables]), settled)
+    low, high = np.delete(low, settled), np.delete(high, settled)
+    rest = np.delete(slopes, settled, axis=1)
+    step = _linear_step(values, rest, now, low, high, efforts, FIRST_RADIUS)
+    return np.clip(now + step, low, high)
+
+
+def _bounds(space: Space) -> tuple[Array, Array]:
+    """Of the unknowns, mm."""
+    return np.array([*space.low, 1.0, 1.0]), np.array([*space.high, FARTHEST, FARTHEST])
+
+
 def _lost(values: Array) -> tuple[float, float]:
     """Degrees of lock that are missing, and the most that any other limit lacks."""
     return max(-float(values[:2].min()), 0.0), max(-float(values[2:].min(initial=0.0)), 0.0)
 
 
+@dataclass(frozen=True, eq=False)
+class _Linear:
+    """The answer to a linear program: the step (k + 2), and what one unit of each limit and bound costs.
+
+    limits: effort per unit, (limits,), both locks first; low, high: per mm of each unknown's bounds (k + 2)
+    """
+
+    step: Array
+    limits: Array
+    low: Array
+    high: Array
+
+
+def prices(space: Space, found: Found) -> tuple[Array, Array, Array]:
+    """What one unit of each limit costs at a design, and one mm of each variable's bounds; effort, none negative.
+
+    The linear program's dual values: at the least effort its slope is a sum of the slopes of the limits that bind,
+    with these as factors (Karush, Kuhn and Tucker).
+    """
+    k = len(space.variables)
+    low, high = _bounds(space)
+    now = np.concatenate([found.design, found.racks])
+    efforts = np.array([v.effort for v in space.variables])
+    values = np.array([r.left[0] for r in (*found.lock, *found.reserves)])
+    slopes = np.concatenate([found.lock_slopes, found.slopes])
+    linear = _linear_program(values, slopes, now, low, high, efforts, FIRST_RADIUS)
+    return linear.limits[2:], linear.low[:k], linear.high[:k]
+
+
 def _linear_step(
     values: Array, slopes: Array, now: Array, low: Array, high: Array, efforts: Array, radius: float
 ) -> Array:
-    """The step that is best by the slopes alone, no longer than the radius in any unknown.
+    """The step that is best by the slopes alone, no longer than the radius in any unknown."""
+    return _linear_program(values, slopes, now, low, high, efforts, radius).step
 
-    A linear program in the step's parts up and down, the lock lost and what the other limits lack.
-    """
+
+def _linear_program(
+    values: Array, slopes: Array, now: Array, low: Array, high: Array, efforts: Array, radius: float
+) -> _Linear:
+    """The best step by the slopes alone, as a linear program in the step's parts up and down, the lock lost and what
+    the other limits lack."""
     n, k = len(now), len(efforts)
     up, down = np.minimum(high - now, radius), np.minimum(now - low, radius)
     # A change that is taken back costs less, not more, up to where it is none; beyond it costs again, which the next
@@ -176,13 +233,21 @@ def _linear_step(
     rows[:, :n], rows[:, n : 2 * n] = -slopes, slopes
     rows[:2, 2 * n], rows[2:, 2 * n + 1] = -1.0, -1.0
 
-    top = np.concatenate([up, down, [90.0, 2e3]])
-    u = _linear_program(price, rows, values, np.maximum(top, 0.0))
-    return u[:n] - u[n : 2 * n]
+    top = np.maximum(np.concatenate([up, down, [90.0, 2e3]]), 0.0)
+    u, dual, reduced = _solved(price, rows, values, top)
+    # An unknown that stands at its bound can't move that way; what it would save if it could is the bound's price.
+    stuck_up, stuck_down = top[:n] < STUCK, top[n : 2 * n] < STUCK
+    return _Linear(
+        step=u[:n] - u[n : 2 * n],
+        limits=np.maximum(-dual, 0.0),
+        low=np.where(stuck_down, np.maximum(-reduced[n : 2 * n], 0.0), 0.0),
+        high=np.where(stuck_up, np.maximum(-reduced[:n], 0.0), 0.0),
+    )
 
 
-def _linear_program(price: Array, rows: Array, most: Array, top: Array) -> Array:
-    """The unknowns, each from 0 to its top, of least price · unknowns with rows · unknowns ≤ most."""
+def _solved(price: Array, rows: Array, most: Array, top: Array) -> tuple[Array, Array, Array]:
+    """The unknowns, each from 0 to its top, of least price · unknowns with rows · unknowns ≤ most; dual values of the
+    rows and reduced costs of the unknowns."""
     import highspy
 
     columns, count = len(price), len(rows)
@@ -194,4 +259,5 @@ def _linear_program(price: Array, rows: Array, most: Array, top: Array) -> Array
     starts = np.arange(0, columns * count, columns, dtype=np.int32)
     program.addRows(count, np.full(count, -highspy.kHighsInf), most, where.size, starts, where, rows.ravel())
     program.run()
-    return np.array(program.getSolution().col_value)
+    solution = program.getSolution()
+    return np.array(solution.col_value), np.array(solution.row_dual), np.array(solution.col_dual)

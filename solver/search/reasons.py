@@ -5,17 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from solver.search.design import Space, Variable
 from solver.search.goals import Reserve
-from solver.search.optimise import LOCK_PRICE, RACK_PRICE, Found
+from solver.search.optimise import LOCK_PRICE, Found, prices
 from solver.stock import plate_label
 from solver.vectors import Array
 
 MISSED = 0.02
 """What a limit may lack and still count as kept, mm or degrees."""
-LEAST_FACTOR = 1e-2
+LEAST_PRICE = 1e-2
 """Effort per unit of a limit below which it may as well not bind."""
 BINDING = 0.05
 """What a binding limit may leave, mm or degrees."""
@@ -48,35 +46,17 @@ class Broken:
 
 
 def bindings(space: Space, found: Found) -> tuple[Binding, ...]:
-    """The limits and bounds that hold a design, the one first that costs most.
-
-    At the least effort its slope is a sum of the slopes of the limits that bind, each with a factor that isn't
-    negative (Karush, Kuhn and Tucker): the factor is what one unit of that limit costs.
-    """
-    k = len(space.variables)
+    """The limits and bounds that hold a design, the one first that costs most (`solver.search.optimise.prices`)."""
+    limits, low, high = prices(space, found)
     short = found.short > BINDING
-    unit_rows = np.eye(k + 3)
-    # Both locks always bind; they and the goal itself have factors of their own but aren't told.
-    rows: list[tuple[tuple[str, str, bool] | None, Array]] = [
-        (None, np.append(slope, 1.0)) for slope in found.lock_slopes
-    ]
-    if not short:
-        rows.append((None, unit_rows[-1]))
-    for reserve, slope in zip(found.reserves, found.slopes, strict=True):
-        if reserve.left[0] < BINDING:
-            rows.append(((_named(reserve), reserve.unit, False), np.append(slope, 0.0)))
-    for i, variable in enumerate(space.variables):
-        for bound, sign, word in ((variable.low, 1.0, "least"), (variable.high, -1.0, "most")):
-            if abs(found.design[i] - bound) < BINDING:
-                rows.append(((f"{word} {variable.label} of {bound:g} mm", "mm", True), sign * unit_rows[i]))
-    signs = np.where(found.design >= 0, 1.0, -1.0)
-    efforts = np.array([v.effort for v in space.variables]) * signs
-    cost = np.concatenate([efforts, [RACK_PRICE, RACK_PRICE, LOCK_PRICE]])
-    factors = _factors(np.array([row for _, row in rows]), cost)
+    told = [(_named(r), r.unit, False, float(p)) for r, p in zip(found.reserves, limits, strict=True)]
+    for variable, least, most in zip(space.variables, low, high, strict=True):
+        told.append((f"least {variable.label} of {variable.low:g} mm", "mm", True, float(least)))
+        told.append((f"most {variable.label} of {variable.high:g} mm", "mm", True, float(most)))
     held = [
-        Binding(*told, factor / LOCK_PRICE if short else 0.0, 0.0 if short else factor)
-        for (told, _), factor in zip(rows, factors.tolist(), strict=True)
-        if told and factor > LEAST_FACTOR
+        Binding(name, unit, bound, price / LOCK_PRICE if short else 0.0, 0.0 if short else price)
+        for name, unit, bound, price in told
+        if price > LEAST_PRICE
     ]
     return tuple(sorted(held, key=lambda b: -(b.lock or b.effort)))
 
@@ -116,18 +96,3 @@ def _named(reserve: Reserve) -> str:
     if not reserve.where:
         return reserve.name
     return f"{reserve.name} ({reserve.where})"
-
-
-def _factors(rows: Array, cost: Array) -> Array:
-    """Factors of the rows, none negative, that make up the cost, by least squares; rows that would need a negative
-    one are dropped one by one."""
-    kept = list(range(len(rows)))
-    factors = np.zeros(len(rows))
-    while kept:
-        scale = np.linalg.norm(rows[kept], axis=1)
-        solved = np.linalg.lstsq((rows[kept] / scale[:, None]).T, cost, rcond=None)[0] / scale
-        if solved.min() >= -1e-9:
-            factors[kept] = solved
-            break
-        kept.pop(int(solved.argmin()))
-    return factors

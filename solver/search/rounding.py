@@ -8,10 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.search.design import Space
-from solver.search.goals import reserves_of
+from solver.search.goals import Reserve, reserves_of
 from solver.search.optimise import FARTHEST, KEPT, Found
 from solver.vectors import Array
 
+SMALL_STEP = 1.0
+"""Degrees of lock that the slopes are trusted with."""
 MOST_CANDIDATES = 256
 """Of neighbours tried at once."""
 
@@ -40,8 +42,7 @@ def rounded(space: Space, found: Found) -> list[Rounded]:
         table = _neighbours(space, found, reach)
         racks = _racks(space, found, table)
         lock, others = reserves_of(space, table, racks)
-        short = np.stack([r.left for r in lock]).min(axis=0) + found.short
-        left = np.minimum(np.stack([r.left for r in others]).min(axis=0), short)
+        racks, left = _settled(space, found, racks, lock, others)
         broken = np.where(left < -KEPT, -left, 0.0)
         effort = np.abs(table) @ efforts
         order = np.lexsort((effort, np.round(broken, 3)))
@@ -66,21 +67,29 @@ def _neighbours(space: Space, found: Found, reach: int) -> Array:
 
 
 def _racks(space: Space, found: Found, table: Array) -> Array:
-    """Rack displacements (n, 2) that give each design the lock of the one found, by two steps of Newton's method."""
+    """Rack displacements (n, 2) that give each design the lock of the one found, by the slopes."""
     k = len(space.variables)
     by_rack = np.array([found.lock_slopes[0, k], found.lock_slopes[1, k + 1]])
-    if not np.all(np.abs(by_rack) > 1e-3):
+    if not np.all(by_rack > 1e-3):
         return np.repeat(found.racks[None, :], len(table), axis=0)
-    by_design = found.lock_slopes[:, :k]
-    racks = found.racks - (table - found.design) @ by_design.T / by_rack
-    racks = np.clip(racks, 1.0, FARTHEST)
-    lock, _ = reserves_of(space, table, racks)
+    racks = found.racks - (table - found.design) @ found.lock_slopes[:, :k].T / by_rack
+    moved: Array = np.clip(racks, 1.0, FARTHEST)
+    return moved
+
+
+def _settled(
+    space: Space, found: Found, racks: Array, lock: list[Reserve], others: list[Reserve]
+) -> tuple[Array, Array]:
+    """The racks after another step of Newton's method for the lock, and what the worst limit leaves with it (n,).
+
+    The step is short, so the slopes of the design found tell what it does to the limits.
+    """
+    k = len(space.variables)
     off = np.stack([r.left for r in lock], axis=-1) + found.short
-    # Where a lock can't be had at all the slope says nothing.
-    step = np.where(np.abs(off) < 5.0, off / by_rack, 0.0)
-    corrected: Array = np.clip(racks - step + LOCK_SLACK / by_rack, 1.0, FARTHEST)
-    return corrected
-
-
-LOCK_SLACK = 1e-4
-"""Degrees of lock beyond the one wanted, for what Newton's method leaves."""
+    by_rack = np.array([found.lock_slopes[0, k], found.lock_slopes[1, k + 1]])
+    possible = (np.abs(off) < SMALL_STEP) & (by_rack > 1e-3)
+    step = np.where(possible, -off / np.where(by_rack > 1e-3, by_rack, 1.0), 0.0)
+    left = np.stack([r.left for r in others]) + found.slopes[:, k:] @ step.T
+    short = np.where(possible, 0.0, off).min(axis=1)
+    worst: Array = np.minimum(left.min(axis=0), short)
+    return np.clip(racks + step, 1.0, FARTHEST), worst

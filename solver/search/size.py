@@ -12,7 +12,7 @@ from solver.car import Changes, Job, Move
 from solver.front_end import FrontEnd, assemble
 from solver.search.design import Space, space_of
 from solver.search.goals import reserves_of
-from solver.search.optimise import KEPT, Found, least_effort
+from solver.search.optimise import KEPT, Found, least_effort, next_best
 from solver.search.outcome import outcome_of
 from solver.search.reasons import Binding, Broken, bindings, broken_limits, reason
 from solver.search.rounding import rounded
@@ -154,7 +154,7 @@ def _settled(space: Space, found: Found, name: str, reasons: dict[str, str]) -> 
     tried = []
     for size in space.steps(variable, float(found.design[i]), 1)[::-1]:
         rest = space.settled(name, float(size))
-        start = np.concatenate([np.delete(found.design, i), found.racks])
+        start = next_best(space, found, i, float(size))
         again = least_effort(rest, start)
         tried.append((again.short, again.effort, float(size), rest, again))
         if again.short <= found.short + KEPT and not again.broken:
