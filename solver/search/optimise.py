@@ -109,7 +109,7 @@ def least_effort(space: Space, start: Array, worth: float = WORTH, near: float =
         return float(efforts @ np.abs(z[:k])) + RACK_PRICE * float(z[k:].sum())
 
     def merit(z: Array, values: Array) -> float:
-        short, broken = (max(lost - FORGIVEN, 0.0) for lost in _lost(values))
+        short, broken = _lost(values + FORGIVEN)
         return cost(z) + LOCK_PRICE * short + BROKEN_PRICE * broken
 
     now = np.clip(start, low, high)
@@ -170,8 +170,8 @@ def _bounds(space: Space) -> tuple[Array, Array]:
 
 
 def _lost(values: Array) -> tuple[float, float]:
-    """Degrees of lock that are missing, and the most that any other limit lacks."""
-    return max(-float(values[:2].min()), 0.0), max(-float(values[2:].min(initial=0.0)), 0.0)
+    """Degrees of lock that are missing, and what the other limits lack, all together."""
+    return max(-float(values[:2].min()), 0.0), float(np.maximum(-values[2:], 0.0).sum())
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,14 +226,16 @@ def _linear_program(
     up[:k] = np.where(crossing, -at, up[:k])
     crossing = (at > 0) & (down[:k] > at)
     down[:k] = np.where(crossing, at, down[:k])
+    limits = len(values) - 2
     price = np.concatenate(
-        [price_up, [RACK_PRICE] * 2, price_down, [-RACK_PRICE] * 2, [LOCK_PRICE, BROKEN_PRICE]]
+        [price_up, [RACK_PRICE] * 2, price_down, [-RACK_PRICE] * 2, [LOCK_PRICE], [BROKEN_PRICE] * limits]
     )
-    rows = np.zeros((len(values), 2 * n + 2))
+    rows = np.zeros((len(values), 2 * n + 1 + limits))
     rows[:, :n], rows[:, n : 2 * n] = -slopes, slopes
-    rows[:2, 2 * n], rows[2:, 2 * n + 1] = -1.0, -1.0
-
-    top = np.maximum(np.concatenate([up, down, [90.0, 2e3]]), 0.0)
+    rows[:2, 2 * n] = -1.0
+    # Each limit lacks by itself, so that one that no design keeps doesn't let the others go.
+    rows[2:, 2 * n + 1 :] = -np.eye(limits)
+    top = np.maximum(np.concatenate([up, down, [90.0], np.full(limits, 2e3)]), 0.0)
     u, dual, reduced = _solved(price, rows, values, top)
     # An unknown that stands at its bound can't move that way; what it would save if it could is the bound's price.
     stuck_up, stuck_down = top[:n] < STUCK, top[n : 2 * n] < STUCK

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 
 from solver.search.design import Space, Variable
 from solver.search.goals import Reserve
-from solver.search.optimise import LOCK_PRICE, Found, prices
+from solver.search.optimise import FORGIVEN, LOCK_PRICE, Found, prices
 from solver.stock import plate_label
 from solver.vectors import Array
 
-MISSED = 0.02
-"""What a limit may lack and still count as kept, mm or degrees."""
 LEAST_PRICE = 1e-2
 """Effort per unit of a limit below which it may as well not bind."""
 BINDING = 0.05
@@ -63,7 +61,9 @@ def bindings(space: Space, found: Found) -> tuple[Binding, ...]:
 
 def broken_limits(found: Found) -> tuple[Broken, ...]:
     """What a job asks for and even the best design does not give."""
-    return tuple(Broken(_named(r), r.unit, -float(r.left[0])) for r in found.reserves if r.left[0] < -MISSED)
+    return tuple(
+        Broken(_named(r), r.unit, -float(r.left[0])) for r in found.reserves if r.left[0] < -FORGIVEN
+    )
 
 
 def reason(space: Space, variable: Variable, size: float, found: Found, racks: Array) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.search.design import Space
 from solver.search.goals import Reserve, reserves_of
-from solver.search.optimise import FARTHEST, KEPT, Found
+from solver.search.optimise import FARTHEST, FORGIVEN, KEPT, Found
 from solver.vectors import Array
 
 SMALL_STEP = 1.0
@@ -90,6 +90,9 @@ def _settled(
     possible = (np.abs(off) < SMALL_STEP) & (by_rack > 1e-3)
     step = np.where(possible, -off / np.where(by_rack > 1e-3, by_rack, 1.0), 0.0)
     left = np.stack([r.left for r in others]) + found.slopes[:, k:] @ step.T
+    # What no design keeps is no fault of a rounded one, as long as it lacks no more.
+    lacking = np.array([-float(r.left[0]) for r in found.reserves])
+    left = left + np.where(lacking > FORGIVEN, lacking + FORGIVEN, 0.0)[:, None]
     short = np.where(possible, 0.0, off).min(axis=1)
     worst: Array = np.minimum(left.min(axis=0), short)
     return np.clip(racks + step, 1.0, FARTHEST), worst

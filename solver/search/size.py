@@ -91,7 +91,7 @@ def sizings(job: Job, spare: float = 0.0) -> Iterator[Sized]:
             dict(reasons),
             found.short,
             held,
-            broken_limits(found) if one.broken else (),
+            broken_limits(found),
             _rod(job, front_end),
         )
 
@@ -130,7 +130,7 @@ def _rank(candidate: tuple[Space, Found | None]) -> tuple[float, float, float]:
         return 0.0, 0.0, 0.0
     top = space.fixed.strut_top_shift
     moved = PLACE_EFFORT if top.forward or top.outward else 0.0
-    return round(found.short, 2), sum(round(b.left[0], 1) for b in found.broken), found.effort + moved
+    return round(found.short, 2), sum(round(-float(b.left[0]), 1) for b in found.broken), found.effort + moved
 
 
 def _with_top(job: Job, place: tuple[float, float]) -> Job:
