@@ -21,8 +21,8 @@ WORTHWHILE = 0.4
 """Degrees of lock that a kind of work must bring to be a rung."""
 ROUGH = 2.0
 """Change of the unknowns, mm, below which a rung is far enough: it shows what a kind of work can do, no size."""
-ROUGH_WORTH = 0.2 * LOCK_PRICE
-"""Effort that a further step must save: the price of a fifth of a degree."""
+ROUGH_WORTH = 0.4 * LOCK_PRICE
+"""Effort that a further step must save: the price of what makes a rung."""
 TOUCHED = 0.5
 """Change in mm below which a variable isn't used."""
 
