@@ -1,0 +1,1 @@
+"""The body round the wheels: scans read from files, and what comes of them written into files."""
