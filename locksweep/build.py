@@ -37,6 +37,9 @@ from solver.part import Part
 
 Progress = Callable[[str], None]
 
+OVERRIDDEN = "STRENGTH CHECK OVERRIDDEN"
+"""What every file of a part says that is made although a check falls short."""
+
 RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)\d")
 """Names that Windows keeps for devices, whatever the folder."""
 
@@ -190,6 +193,7 @@ def _write_parts(
         stem = f"{part.name}-{letter}"
         solid = build_solid(part.dimensions)
         colour = family_of(part.dimensions).colour
+        remark = OVERRIDDEN if part.overridden else ""
         write_step(
             solid,
             folder / f"{stem}.step",
@@ -198,13 +202,19 @@ def _write_parts(
             colour=colour,
             originating_system=f"locksweep {__version__}",
             schema=schema,
+            remark=remark,
         )
-        write_stl(mock_up(solid).solid, folder / f"{stem}.stl", name=stem)
+        write_stl(mock_up(solid).solid, folder / f"{stem}.stl", name=f"{stem} {remark}".rstrip())
         names = [f"{stem}.step", f"{stem}.stl"]
         pattern = part.dimensions.flat_pattern()
         if pattern is not None:
             write_dxf(
-                pattern, folder / f"{stem}.dxf", name=part.name, revision=letter, single_layer=single_layer
+                pattern,
+                folder / f"{stem}.dxf",
+                name=part.name,
+                revision=letter,
+                single_layer=single_layer,
+                remark=remark,
             )
             names.append(f"{stem}.dxf")
         files[part.name] = tuple(names)

@@ -8,9 +8,9 @@ import sys
 from collections.abc import Mapping
 from typing import Any
 
-from locksweep.documents.caution import margin_words
 from locksweep.documents.record import units_of
 from locksweep.documents.summary import changes_table, gains, limits_table, measures_table
+from locksweep.documents.verdicts import least_margin
 from locksweep.documents.wording import in_reader_units
 
 BETWEEN_CELLS = re.compile(r"(?<!\\)\|")
@@ -60,8 +60,11 @@ def _parts(record: Mapping[str, Any]) -> list[str]:
     if record["parts"]:
         rows = ["| part | quantity | material | size over all | least margin in the load cases |", "|"]
         for part in record["parts"]:
-            margins = [check["margin"] for check in part["checks"] if check["margin"] is not None]
-            least = f"{min(margins):.2f}, {margin_words(min(margins))}" if margins else "carries nothing"
+            least = (
+                "carries nothing" if part["role"] in ("closes a hole", "marking aid") else least_margin(part)
+            )
+            if part["overridden"]:
+                least += ", MADE BY OVERRIDE"
             scale, digits = (25.4, 2) if units == "in" else (1.0, 1)
             size = " × ".join(f"{side / scale:.{digits}f}" for side in part["envelope_mm"])
             rows.append(
@@ -70,6 +73,7 @@ def _parts(record: Mapping[str, Any]) -> list[str]:
         lines += ["Parts", *aligned(rows)]
         for part in record["parts"]:
             lines += ["", f"{part['name']}, set by:", *(f"  - {reason}" for reason in part["reasons"])]
+            lines += [f"  MADE BY OVERRIDE: {sentence}" for sentence in part["overridden"]]
     for item in record["refused"]:
         lines += [
             "",

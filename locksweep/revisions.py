@@ -49,14 +49,16 @@ def next_letter(letter: str) -> str:
 
 
 def identity(part: Part) -> str:
-    """Hash of what makes a part the part it is."""
-    described = {
+    """Hash of what makes a part the part it is; one made by override has files that say so, and is another."""
+    described: dict[str, Any] = {
         "family": part.dimensions.family,
         "material": part.material,
         "dimensions": {
             f.name: _exact(getattr(part.dimensions, f.name)) for f in dataclasses.fields(part.dimensions)
         },
     }
+    if part.overridden:
+        described["overridden"] = True
     return hashlib.sha256(json.dumps(described, sort_keys=True).encode()).hexdigest()
 
 

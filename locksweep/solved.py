@@ -8,9 +8,9 @@ from typing import Any
 
 from locksweep.documents.record import record_of
 from solver.car import Job
-from solver.loads import CaseLoads, load_cases
 from solver.part import Part, Refusal
 from solver.sizing import all_parts
+from solver.sizing.context import SizingContext
 from solver.solution import Solution, solve
 
 
@@ -22,7 +22,7 @@ class Solved:
     solution: Solution
     parts: tuple[Part, ...]
     refusals: tuple[Refusal, ...]
-    cases: list[CaseLoads]
+    context: SizingContext
 
     @property
     def complete(self) -> bool:
@@ -31,7 +31,7 @@ class Solved:
 
     def record(self, **built: Any) -> dict[str, Any]:
         """All of it as plain data (`locksweep.documents.record`)."""
-        return record_of(self.solution, self.parts, self.refusals, self.cases, **built)
+        return record_of(self.context, self.parts, self.refusals, **built)
 
 
 def solve_job(job: Job) -> Solved:
@@ -41,9 +41,9 @@ def solve_job(job: Job) -> Solved:
         LocksweepError: the car can't be assembled, or a material isn't known.
     """
     solution = solve(job)
-    cases = load_cases(solution.as_modified)
-    parts, refusals = all_parts(solution, cases) if solution.goal_met else ((), ())
-    return Solved(job, solution, parts, refusals, cases)
+    context = SizingContext(solution)
+    parts, refusals = all_parts(context) if solution.goal_met else ((), ())
+    return Solved(job, solution, parts, refusals, context)
 
 
 def json_text(data: Any, *, ascii_only: bool = False) -> str:

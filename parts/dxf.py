@@ -46,6 +46,7 @@ def write_dxf(
     revision: str,
     single_layer: bool = False,
     marks: Iterable[Line] = (),
+    remark: str = "",
 ) -> None:
     """Write a flat pattern as DXF R2010, one closed LWPOLYLINE per outline, then read the file back.
 
@@ -53,16 +54,14 @@ def write_dxf(
     single_layer: outlines only, all on layer 0, for machines that cut whatever they find: bend lines and
         marks are left out, as they would be cut through
     marks: straight lines to engrave, mm
+    remark: kept as a custom property beside name and revision, where there is one
 
     Raises:
         WriteError: the file can't be written, or what is read back differs from the pattern.
     """
     path = Path(path)
-    document = _document(pattern, name, revision, single_layer, tuple(marks))
-    stream = io.StringIO()
-    with _fixed_meta_data():
-        document.write(stream)
-    write_bytes(path, document.encode(stream.getvalue()))
+    document = _document(pattern, name, revision, single_layer, tuple(marks), remark)
+    write_bytes(path, encoded(document))
     check_dxf(path, pattern, single_layer=single_layer)
 
 
@@ -80,8 +79,23 @@ def check_dxf(path: Path, pattern: FlatPattern, *, single_layer: bool = False) -
         raise WriteError(f"{path} does not read back as it was meant: {problem}")
 
 
+def encoded(document: Drawing) -> bytes:
+    """The bytes of a drawing, the same in every process."""
+    classes = document.classes
+    classes.add_required_classes(document.dxfversion)
+    # They come out of a set, whose order changes from process to process.
+    ordered = sorted(classes.classes.items())
+    classes.classes.clear()
+    classes.classes.update(ordered)
+    stream = io.StringIO()
+    with fixed_meta_data():
+        document.write(stream)
+    return document.encode(stream.getvalue())
+
+
 @contextmanager
-def _fixed_meta_data() -> Iterator[None]:
+def fixed_meta_data() -> Iterator[None]:
+    """Inside of this block a drawing gets neither a time of day nor an identifier of its own."""
     # The option's name says testing; there is no other way to keep the clock and fresh identifiers out.
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
@@ -92,14 +106,16 @@ def _fixed_meta_data() -> Iterator[None]:
 
 
 def _document(
-    pattern: FlatPattern, name: str, revision: str, single_layer: bool, marks: tuple[Line, ...]
+    pattern: FlatPattern, name: str, revision: str, single_layer: bool, marks: tuple[Line, ...], remark: str
 ) -> Drawing:
-    with _fixed_meta_data():
+    with fixed_meta_data():
         document = filemanagement.new("R2010")
     document.header["$INSUNITS"] = MILLIMETRES
     document.header["$MEASUREMENT"] = METRIC
     document.header["$LUNITS"] = DECIMAL
     properties = {"Part": name, "Revision": revision, "Thickness": f"{pattern.thickness:.10g} mm"}
+    if remark:
+        properties["Caution"] = remark
     for tag, value in properties.items():
         document.header.custom_vars.append(tag, value)
     space = document.modelspace()

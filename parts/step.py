@@ -57,12 +57,14 @@ class Product:
     revision: identifier of the product's formation
     colour: red, green, blue, 0 to 1, sRGB
     layer: the name of the layer that holds the solid
+    remark: goes into the file's description after name and revision
     """
 
     name: str
     revision: str
     colour: tuple[float, float, float]
     layer: str
+    remark: str = ""
 
 
 def write_step(
@@ -74,6 +76,7 @@ def write_step(
     colour: tuple[float, float, float],
     originating_system: str,
     schema: str = "AP242",
+    remark: str = "",
 ) -> None:
     """Write one solid in millimetres, then read the file back.
 
@@ -82,6 +85,7 @@ def write_step(
     colour: red, green, blue, 0 to 1, sRGB
     originating_system: program and version, for the header
     schema: "AP242", "AP214" or "AP203"
+    remark: for the header's description, plain ASCII
 
     Raises:
         WriteError: the schema is unknown, the kernel refuses, the file can't be written, or what is read
@@ -92,7 +96,7 @@ def write_step(
         raise WriteError(
             f"{path} was not written: the STEP schema {schema!r} is none of {', '.join(SCHEMAS)}"
         )
-    product = Product(name, revision, colour, layer=name)
+    product = Product(name, revision, colour, layer=name, remark=remark)
     volume, centroid = measure.volume_and_centroid(solid)
     data = _encode(_document(solid, product, volume, centroid), product, originating_system, schema, path)
     if missing := undefined_references(data):
@@ -244,7 +248,8 @@ def _fill_header(model: Any, product: Product, originating_system: str) -> None:
     header.SetOrganizationValue(1, _ascii(""))
     header.SetOriginatingSystem(_ascii(originating_system))
     header.SetAuthorisation(_ascii(""))
-    header.SetDescriptionValue(1, _ascii(f"{product.name} revision {product.revision}"))
+    description = f"{product.name} revision {product.revision}"
+    header.SetDescriptionValue(1, _ascii("; ".join(filter(None, (description, product.remark)))))
 
 
 def _stored_name(label: Any) -> str | None:

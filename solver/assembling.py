@@ -149,7 +149,7 @@ def stand(
     toe: Array,
     loaded_radius: float,
     ground: Array,
-    tie_rod: float | None = None,
+    tie_rod: float | Array | None = None,
     tolerance: float = 1e-12,
 ) -> Standing:
     """Corners at ride height, with the tie rod that gives them ``toe``, or with a tie rod of given length."""
@@ -219,7 +219,7 @@ def _scanned_root(height: Callable[[Array], Array], count: int) -> Array:
 
 
 def _with_rod(
-    corner: Corner, rod: float, ride: Array, loaded_radius: float, ground: Array
+    corner: Corner, rod: float | Array, ride: Array, loaded_radius: float, ground: Array
 ) -> tuple[Corner, Array, Pose]:
     """The corner with a tie rod of given length: toe is what comes out, ride height is found again."""
     corner = replace(corner, tie_rod=np.full(np.shape(corner.tie_rod), rod))

@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Literal
 
+from solver.loading.inputs import LoadInputs
+
 if TYPE_CHECKING:
     from solver.body.source import Surroundings
 
@@ -335,13 +337,17 @@ class TieRod:
 
 @dataclass(frozen=True)
 class PartChoices:
-    """What the builder can get: names of the material table, and the thickness of the plate in mm."""
+    """What the builder can get: names of the material table, and the thickness of the plate in mm.
+
+    override: names of parts or families that are made although a strength check falls short
+    """
 
     rack_spacer_material: str = "42CrMo4+QT"
     sleeve_material: str = "S355"
     bracket_material: str = "S355"
     plate_material: str = "S235JR"
     plate_thickness: float = 1.5
+    override: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -358,6 +364,7 @@ class Job:
     tie_rods: that can be bought; pickup_taper: of the hole in the knuckle, "1:10", where it is known
     uncertainty: standard deviations that the builder states, by key (`solver.uncertainty.sources`): of the three
         coordinates of a point, or of a plain number three times; mm and radians
+    loads: what is measured of the car for its loads, and load cases beside those of the table
     measured_right: keys of [car.right] that were measured, not mirrored
     """
 
@@ -376,4 +383,5 @@ class Job:
     pickup_taper: str = ""
     surroundings: Surroundings | None = None
     uncertainty: Mapping[str, Vector] = field(default_factory=dict)
+    loads: LoadInputs = field(default_factory=LoadInputs)
     measured_right: frozenset[str] = frozenset()

@@ -14,7 +14,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from solver.vectors import Array, apply, cross, dot, length, rotate, rotation_about, rotation_between, spread, unit
+from solver.vectors import (
+    Array,
+    apply,
+    cross,
+    dot,
+    length,
+    rotate,
+    rotation_about,
+    rotation_between,
+    spread,
+    unit,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -35,3 +35,7 @@ class WriteError(LocksweepError, OSError):
 
 class MissingLibraryError(LocksweepError, ImportError):
     """A library of the operating system that the CAD kernel needs is not installed."""
+
+
+class ScanError(LocksweepError, ValueError):
+    """A file that should hold a piece of the body can't be read as one, or can't lie where the job says."""

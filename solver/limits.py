@@ -8,15 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.car import Goal, Side
-from solver.corner import over_centre_rack
+from solver.corner import over_centre_angle, over_centre_rack, pose_corner
 from solver.front_end import Assembly, FrontEnd
-from solver.margins import TOLD, Margin, Unit, margins_of
+from solver.margins import OVER_CENTRE, TOLD, Margin, Unit, margins_of
 from solver.measures import steer_angle
-from solver.sweep import TURNS, Sweep, sweep
+from solver.roots import bracketed_root
+from solver.sweep import TURNS, Sweep, rack_sign, sweep
 from solver.vectors import Array
 
 RACK_STOP = "rack stop"
 TEETH = "end of the rack's teeth"
+REFINING_STEPS = 4
+"""Of false position from the two places between which the over-centre margin is met, some 4 mm apart."""
 BEYOND_STOP = 14.0
 """How far past the rack's stop the sweep goes, mm, to tell which limit would come next."""
 
@@ -108,7 +111,7 @@ def limits_of(front_end: FrontEnd, goal: Goal, reach: float) -> dict[Side, TurnL
 
 
 def _turn_limits(front_end: FrontEnd, swept: Sweep, margins: list[Margin], i: int, turn: Side) -> TurnLimits:
-    met = [(margin, _crossings(swept.rack[i], margin.values[i], margin.threshold)) for margin in margins]
+    met = [(margin, _met(front_end, swept, margin, i, turn)) for margin in margins]
     safe = np.full(len(swept.travel), np.inf)
     found: list[tuple[str, Side | None, float, float | None, bool]] = [
         (RACK_STOP, None, front_end.rack_stop, None, True)
@@ -139,6 +142,29 @@ def _turn_limits(front_end: FrontEnd, swept: Sweep, margins: list[Margin], i: in
     return TurnLimits(
         limits, aside, _gain(swept.rack[i], margins, i, limits), tuple(unmet), swept.travel, safe
     )
+
+
+def _met(front_end: FrontEnd, swept: Sweep, margin: Margin, i: int, turn: Side) -> Array:
+    """Rack displacement at which a margin is met at each travel (m,), infinite where it isn't."""
+    racks = _crossings(swept.rack[i], margin.values[i], margin.threshold)
+    columns = np.flatnonzero(np.isfinite(racks) & (racks > 0))
+    if margin.name != OVER_CENTRE or not columns.size:
+        return racks
+    # Towards over-centre the angle falls ever faster, too fast for a straight line between two places.
+    assembly = front_end.left if margin.side == "left" else front_end.right
+    angles = front_end.arm_angles(assembly, swept.travel)[columns]
+    sign = rack_sign(front_end, turn)
+
+    def over(rack: Array) -> Array:
+        pose = pose_corner(assembly.corner, angles, sign * rack)
+        angle = np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), 0.0)
+        return angle - margin.threshold
+
+    row = np.searchsorted(swept.rack[i], racks[columns])
+    low, high = swept.rack[i][row - 1], swept.rack[i][row]
+    found = bracketed_root(over, low, high, steps=REFINING_STEPS)
+    racks[columns] = np.where(np.isfinite(found), found, racks[columns])
+    return racks
 
 
 def _gain(rack: Array, margins: list[Margin], i: int, limits: tuple[Limit, ...]) -> Gain | None:

@@ -79,7 +79,9 @@ def _first(pose: Pose) -> Pose:
     """The first pose alone, in an array of as many axes."""
     axes = pose.reach.ndim
     cut = (slice(0, 1),) * axes
-    arrays: dict[str, Any] = {name: value[cut] for name, value in vars(pose).items() if isinstance(value, np.ndarray)}
+    arrays: dict[str, Any] = {
+        name: value[cut] for name, value in vars(pose).items() if isinstance(value, np.ndarray)
+    }
     return replace(pose, **arrays)
 
 

@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
 
-from solver.car import Vector
+from solver.car import Side, Vector
 from solver.families.base import PartDimensions
 
 LoadRole = Literal["carries the car", "limits steering", "closes a hole", "marking aid"]
 
+REQUIRED_MARGIN = 1.2
+"""Least strength over demand in a screening case. The cases themselves are rare extremes."""
 
-@dataclass(frozen=True)
-class Check:
+
+class Where(NamedTuple):
+    """The load case, wheel and pose that something is worst in; rad and mm.
+
+    side: the wheel; None where it is of no account
+    steer: of that wheel, positive left; travel: of that wheel, bump positive; None where there is no one pose
+    hit: with a stop taking a hit at lock
+    """
+
+    case: str
+    side: Side | None = None
+    steer: float | None = None
+    travel: float | None = None
+    hit: bool = False
+
+
+class Check(NamedTuple):
     """One screening check: demand against capacity in the same unit.
 
-    formula: in words or symbols, with its source
+    formula: in words or symbols; source: of the formula; inputs: the numbers that went into it, with units
+    required: least margin
     """
 
     name: str
@@ -23,12 +41,47 @@ class Check:
     capacity: float
     unit: str
     formula: str
-    case: str
+    source: str
+    inputs: str
+    where: Where
+    required: float = REQUIRED_MARGIN
 
     @property
     def margin(self) -> float:
         """Capacity over demand; below 1 the screening case exceeds the strength."""
         return self.capacity / self.demand if self.demand else float("inf")
+
+    @property
+    def reserve(self) -> float:
+        """Margin over the one that is required; below 1 the check falls short."""
+        return self.margin / self.required
+
+    @property
+    def case(self) -> str:
+        """The load case."""
+        return self.where.case
+
+
+class PartLoad(NamedTuple):
+    """A load that runs through a part, at its worst; ``unit`` "N" or "N m"."""
+
+    label: str
+    value: float
+    unit: str
+    where: Where
+
+
+class Inspection(NamedTuple):
+    """What somebody looks at, and when; sentences.
+
+    events: after how many events the last list is due again
+    """
+
+    before_welding: tuple[str, ...] = ()
+    after_welding: tuple[str, ...] = ()
+    after_first_run: tuple[str, ...] = ()
+    again: tuple[str, ...] = ()
+    events: int = 1
 
 
 @dataclass(frozen=True)
@@ -51,8 +104,10 @@ class Part:
     reasons: what set each leading dimension, one sentence each
     if_it_fails: what the driver would notice, in one sentence
     qualified: what must be done or judged by someone qualified
+    checks, loads, assumptions, not_assessed: what the screening looked at, on which loads, and what it did not know
     notes: for the shop or the builder
     placement: on the car, for a part whose place is not plain from what it fits
+    overridden: what falls short although the builder has the part made, one sentence a check
     """
 
     name: str
@@ -66,8 +121,13 @@ class Part:
     if_it_fails: str
     qualified: tuple[str, ...]
     checks: tuple[Check, ...] = ()
+    loads: tuple[PartLoad, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    not_assessed: tuple[str, ...] = ()
+    inspection: Inspection = field(default_factory=Inspection)
     notes: tuple[str, ...] = ()
     placement: Placement | None = None
+    overridden: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,3 +138,15 @@ class Refusal:
     limit: str
     reason: str
     nearest: str
+
+
+class Member(NamedTuple):
+    """A member of the front end that the changes alter or load more, and that is not made here.
+
+    changed: what is done to it, in one clause; checks, not_assessed: as of a part
+    """
+
+    name: str
+    changed: str
+    checks: tuple[Check, ...]
+    not_assessed: tuple[str, ...]

@@ -11,9 +11,10 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Mask = NDArray[np.bool_]
+    Index = NDArray[np.intp]
 else:
     # The typing module of NumPy takes as long to import as a fifth of NumPy itself.
-    Array = Mask = np.ndarray
+    Array = Mask = Index = np.ndarray
 
 
 def dot(a: Array, b: Array) -> Array:

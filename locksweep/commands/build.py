@@ -46,6 +46,9 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
             say(f"  {name}")
     if result.kept and not result.unchanged:
         say(f"unchanged since an earlier revision: {', '.join(result.kept)}")
+    for part in result.solved.parts:
+        for sentence in part.overridden:
+            say(f"MADE BY OVERRIDE: {part.name}: {sentence}.")
     for refusal in result.solved.refusals:
         say(f"not made: {refusal.name} ({refusal.limit}): {refusal.reason}. Instead: {refusal.nearest}.")
     say("Read caution.md before anything is cut. Print the mock-ups and hold them against the car first.")

@@ -1,23 +1,24 @@
-"""The load-path caution note, in Markdown: computed for the job from its record, part by part."""
+"""The load-path caution note, in Markdown: a page of summary and a page a part, made from the record alone."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
+from locksweep.documents.load_tables import (
+    cases_table,
+    checks_table,
+    inputs_table,
+    members_table,
+    part_loads_table,
+)
 from locksweep.documents.markdown import bullets, escaped, table
 from locksweep.documents.record import units_of
+from locksweep.documents.verdicts import PATHS, least_margin
 from locksweep.documents.wording import in_reader_units
 from locksweep.units import length_text
 
 Record = Mapping[str, Any]
-
-PATHS = {
-    "carries the car": "in the primary load path: **it carries the car**",
-    "limits steering": "not in the primary load path, but **it limits steering**: it is hit at full lock",
-    "closes a hole": "not in the primary load path: it closes a hole",
-    "marking aid": "carries no load: a marking aid",
-}
 
 GENERAL = (
     "Some authorities forbid welding or heating steering and suspension parts at all, or allow only what the car's "
@@ -27,8 +28,15 @@ GENERAL = (
     "every welded steering part, refuse welds on forged axles and arms, and refuse any tyre contact in the travel.",
     "Inspectors reject signs of welding or heating, and a loose lock stop.",
     "These numbers are a screening check of the parts made here, with rigid bodies and textbook load cases. They know "
-    "nothing of your weld, your material, wear, rust, fatigue or the rest of the car. They are no approval.",
+    "nothing of your weld, your material, wear, rust or the rest of the car. They are no approval.",
     "Printed mock-ups are for fit checks on a standing car only.",
+)
+
+ENGINEER = (
+    "whether these changes may be made to this car at all, and which approval they need",
+    "load cases and grip: whether they cover the use that the car is put to",
+    "everything under *not assessed* on the pages of the parts and members",
+    "procedure, welder and tests for whatever is welded; who releases it, and in writing",
 )
 
 BEFORE_DRIVING = (
@@ -39,21 +47,30 @@ BEFORE_DRIVING = (
     "Check every fastener's torque and locking after the first short run, and look for cracks beside every weld.",
 )
 
+INSPECTIONS = (
+    ("before_welding", "Before welding or fitting"),
+    ("after_welding", "After welding"),
+    ("after_first_run", "After the first run"),
+)
+
 
 def caution_text(record: Record) -> str:
     """The whole note."""
     record = in_reader_units(record)
     lines = [f"# Load paths and cautions: {escaped(record['job']['name'])}", ""]
     lines += [f"**{escaped(record['caution'])}**", "", *bullets(GENERAL)]
+    lines += _overridden(record)
     if record["parts"]:
         lines += ["## At a glance", "", *_glance(record)]
-    lines += _changes(record)
-    for part in record["parts"]:
-        lines += _part(part)
     if record["refused"]:
         lines += ["## Not made", ""]
         lines += bullets(f"**{item['name']}**: {escaped(item['reason'])}" for item in record["refused"])
+    lines += ["## What a licensed engineer must decide", "", *bullets(ENGINEER)]
     lines += ["## Before anyone relies on it", "", *bullets(BEFORE_DRIVING)]
+    lines += _changes(record)
+    for part in record["parts"]:
+        lines += _part(part)
+    lines += ["## Members that are not made here", "", *_members(record)]
     lines += ["## Screening loads on the modified front end", "", *_loads(record)]
     return "\n".join(lines)
 
@@ -61,10 +78,21 @@ def caution_text(record: Record) -> str:
 def _glance(record: Record) -> list[str]:
     rows = []
     for part in record["parts"]:
-        margins = [check["margin"] for check in part["checks"] if check["margin"] is not None]
-        least = f"{min(margins):.2f}, {margin_words(min(margins))}" if margins else "no load worth a check"
-        rows.append([part["name"], part["role"], least, escaped(part["if_it_fails"])])
+        made = "**made by override** " if part["overridden"] else ""
+        rows.append([part["name"], part["role"], made + least_margin(part), escaped(part["if_it_fails"])])
     return table(["part", "what it does", "least margin in the screening cases", "if it lets go"], rows)
+
+
+def _overridden(record: Record) -> list[str]:
+    parts = [part for part in record["parts"] if part["overridden"]]
+    if not parts:
+        return []
+    lines = ["## Made although a check falls short", ""]
+    return lines + bullets(
+        f"**{part['name']}**: {escaped(sentence)}. The builder has overridden this by name in the job file"
+        for part in parts
+        for sentence in part["overridden"]
+    )
 
 
 def _changes(record: Record) -> list[str]:
@@ -74,9 +102,8 @@ def _changes(record: Record) -> list[str]:
     lines = []
     if any(changes["pickup_move_mm"].values()):
         lines.append(
-            "**tie-rod pickup moved**: the knuckle is in the primary load path. Edge distance and section left round "
-            "the new hole, its taper and the old hole are not assessed here. No heating, no welding on a forged or "
-            "cast knuckle"
+            "**tie-rod pickup moved**: the knuckle is in the primary load path; what is known of it is below, under "
+            "the members. No heating, no welding on a forged or cast knuckle"
         )
     rods = record["tie_rods"]
     longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
@@ -84,7 +111,7 @@ def _changes(record: Record) -> list[str]:
         lines.append(
             f"**tie rods {length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'}**: in the "
             "primary load path. Buy rods of the length, never weld or sleeve one; at least one and a half thread "
-            "diameters stay screwed in; buckling and joint angles at full lock want a look"
+            "diameters stay screwed in; joint angles at full lock want a look"
         )
     leg = record["arm_leg"]
     if leg is not None and abs(leg["needed_mm"] - leg["measured_mm"]) >= 0.5:
@@ -113,59 +140,61 @@ def _changes(record: Record) -> list[str]:
 
 
 def _part(part: Record) -> list[str]:
+    """One part's page."""
     lines = [f"## {part['name']}", ""]
-    lines += [f"Load path: {PATHS[part['role']]}. If it lets go: {escaped(part['if_it_fails'])}.", ""]
+    for sentence in part["overridden"]:
+        lines += [f"**Made by override of the builder: {escaped(sentence)}.**", ""]
+    lines += [
+        f"Verdict: **{part['verdict']}**. Load path: {PATHS[part['role']]}. If it lets go: "
+        f"{escaped(part['if_it_fails'])}.",
+        "",
+    ]
+    if part["loads"]:
+        lines += ["Loads that run through it, at their worst:", "", *part_loads_table(part)]
     if part["checks"]:
-        rows = [
-            [
-                escaped(check["name"]),
-                f"{check['demand']:.0f} {check['unit']}",
-                f"{check['capacity']:.0f} {check['unit']}",
-                f"{check['margin']:.2f}" if check["margin"] is not None else "no load",
-                escaped(check["case"]),
-                escaped(check["formula"]),
-            ]
-            for check in part["checks"]
-        ]
-        lines += table(["check", "load", "strength", "margin", "worst case", "how"], rows)
-    lines += ["To be done or judged by someone qualified:", "", *bullets(map(escaped, part["qualified"]))]
+        lines += ["Checks:", "", *checks_table(part["checks"])]
+    lines += ["Assumed:", "", *bullets(map(escaped, part["assumptions"]))]
+    lines += ["Not assessed:", "", *bullets(map(escaped, part["not_assessed"]))]
+    inspection = part["inspection"]
+    for key, title in INSPECTIONS:
+        if inspection[key]:
+            lines += [f"{title}:", "", *bullets(map(escaped, inspection[key]))]
+    if inspection["again"]:
+        events = inspection["events"]
+        every = "After every event" if events == 1 else f"Every {events} events"
+        lines += [f"{every}:", "", *bullets(map(escaped, inspection["again"]))]
+    return [
+        *lines,
+        "To be done or judged by someone qualified:",
+        "",
+        *bullets(map(escaped, part["qualified"])),
+    ]
+
+
+def _members(record: Record) -> list[str]:
+    lines = []
+    for member in record["members"]:
+        lines += [f"**{escaped(member['name'])}**: {escaped(member['changed'])}.", ""]
+        if member["checks"]:
+            lines += checks_table(member["checks"])
+        lines += ["Not assessed:", "", *bullets(map(escaped, member["not_assessed"]))]
     return lines
 
 
 def _loads(record: Record) -> list[str]:
-    rows = [
-        [
-            escaped(case["case"]),
-            case["side"],
-            _vector(case["contact_n"]),
-            _vector(case["ball_joint_n"]),
-            _vector(case["strut_top_n"]),
-            f"{case['tie_rod_n']:.0f}",
-            f"{case['link_axial_n']:.0f}",
-            f"{case['link_moment_nm']:.0f}",
-            "" if case["other_leg_n"] is None else f"{case['other_leg_n']:.0f}",
-        ]
-        for case in record["loads"]
+    loads = record["loads"]
+    lines = [
+        f"Statics of rigid bodies over {loads['poses']} poses and cases; what is left unbalanced is under "
+        f"{loads['residual']:.0e} of the load. Worst of each member:",
+        "",
+        *members_table(loads),
+        "What the loads rest on:",
+        "",
+        *inputs_table(record),
+        "Largest loads of each case:",
+        "",
+        *cases_table(loads),
+        "Where the cases come from:",
+        "",
     ]
-    head = [
-        "case", "side", "ground on tyre, N (x, y, z)", "knuckle on ball joint, N", "strut on body, N",
-        "tie rod, N (pull +)", "arm at the cut, N (pull +)", "largest bending in the arm, N m",
-        "arm's other leg, N (pull +)",
-    ]  # fmt: skip
-    sources = dict.fromkeys(f"{case['case']}: {case['source']}" for case in record["loads"])
-    return [*table(head, rows), "Where the cases come from:", "", *bullets(map(escaped, sources))]
-
-
-def margin_words(margin: float) -> str:
-    """A margin in words; never a word that reads as approval."""
-    if margin < 1.0:
-        return "the case exceeds the strength"
-    if margin < 1.5:
-        return "little left"
-    if margin < 2.5:
-        return "some left"
-    return "well above these cases"
-
-
-def _vector(values: list[float]) -> str:
-    return "(" + ", ".join(f"{value:.0f}" for value in values) + ")"
+    return lines + bullets(escaped(f"{case['name']}: {case['source']}") for case in loads["cases"])

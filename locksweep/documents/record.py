@@ -12,15 +12,19 @@ from collections.abc import Mapping
 from typing import Any
 
 from locksweep import __version__
+from locksweep.documents.load_record import loads_record, members_record, part_record
+from locksweep.documents.numbers import degrees as _degrees
+from locksweep.documents.numbers import length as _length
+from locksweep.documents.numbers import rounded as _rounded
 from locksweep.units import INCH_UNITS, Units
 from solver.car import Move, Side, Wheel
 from solver.front_end import link_of
 from solver.limits import Gain, Limit
-from solver.loads import CaseLoads
 from solver.margins import Unit
-from solver.part import Check, Part, Placement, Refusal
+from solver.part import Part, Placement, Refusal
+from solver.sizing.context import SizingContext
 from solver.solution import CornerState, Solution, State, TurnState
-from solver.strength import material
+from solver.strength.materials import material
 from solver.sweep_summary import lock_summary, overall_ratio, wheel_summary
 
 FORMAT = "locksweep summary 1"
@@ -58,14 +62,14 @@ DEFINITIONS = {
 
 
 def record_of(
-    solution: Solution,
+    context: SizingContext,
     parts: tuple[Part, ...],
     refusals: tuple[Refusal, ...],
-    cases: list[CaseLoads],
     revisions: Mapping[str, str] | None = None,
     files: Mapping[str, tuple[str, ...]] | None = None,
 ) -> dict[str, Any]:
     """The record of a job; without ``revisions`` and ``files`` that of a job that has not been built."""
+    solution = context.solution
     job = solution.job
     goal = job.goal
     return {
@@ -90,7 +94,8 @@ def record_of(
         "as_modified": _state(solution.as_modified),
         "parts": [_part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ())) for p in parts],
         "refused": [dataclasses.asdict(refusal) for refusal in refusals],
-        "loads": [_case(case) for case in cases],
+        "members": members_record(context),
+        "loads": loads_record(context),
         "definitions": DEFINITIONS,
     }
 
@@ -100,21 +105,8 @@ def units_of(record: Mapping[str, Any]) -> Units:
     return INCH_UNITS if record["job"]["units"] == "in" else "mm"
 
 
-def _degrees(angle: float) -> float:
-    return _rounded(math.degrees(angle), 3)
-
-
 def _per_10_mm(slope: float) -> float:
     return _degrees(10 * slope)
-
-
-def _length(value: float) -> float:
-    return _rounded(value, 4)
-
-
-def _rounded(value: float, digits: int) -> float:
-    # Rounding keeps the last bits, which differ between machines, out of the files; + 0 turns -0 into 0.
-    return round(float(value), digits) + 0.0
 
 
 def _changes(solution: Solution) -> dict[str, Any]:
@@ -306,7 +298,7 @@ def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str,
         "notes": list(part.notes),
         "if_it_fails": part.if_it_fails,
         "qualified": list(part.qualified),
-        "checks": [_check(check) for check in part.checks],
+        **part_record(part),
         "placement": None if part.placement is None else _placement(part.placement),
         "files": list(files),
     }
@@ -326,30 +318,3 @@ def _plain(value: Any) -> Any:
     if isinstance(value, float):
         return _length(value)
     return [_plain(item) for item in value]
-
-
-def _check(check: Check) -> dict[str, Any]:
-    return {
-        "name": check.name,
-        "demand": _rounded(check.demand, 2),
-        "capacity": _rounded(check.capacity, 2),
-        "unit": check.unit,
-        "margin": _rounded(check.margin, 2) if math.isfinite(check.margin) else None,
-        "case": check.case,
-        "formula": check.formula,
-    }
-
-
-def _case(case: CaseLoads) -> dict[str, Any]:
-    return {
-        "case": case.case,
-        "source": case.source,
-        "side": case.side,
-        "contact_n": [_rounded(x, 1) for x in case.contact],
-        "ball_joint_n": [_rounded(x, 1) for x in case.ball_joint],
-        "strut_top_n": [_rounded(x, 1) for x in case.strut_top],
-        "tie_rod_n": _rounded(case.tie_rod, 1),
-        "link_axial_n": _rounded(case.link.axial, 1),
-        "link_moment_nm": _rounded(case.link.largest_moment(0.0, case.link.length) / 1000.0, 2),
-        "other_leg_n": None if case.link.leg is None else _rounded(case.link.leg_force, 1),
-    }

@@ -257,6 +257,7 @@ def part_section(part: Record, record: Record) -> list[str]:
             f"process: {escaped(part['process'])}",
             f"size over all: {size}; {part['mass_kg']:.3f} kg each",
             *_flat_words(part, record),
+            *(f"**made by override of the builder: {escaped(sentence)}**" for sentence in part["overridden"]),
         ]
     )
     rows = [

@@ -8,7 +8,12 @@ from typing import Any
 from locksweep.documents.record import units_of
 from locksweep.units import Units, sentence_text
 
-SENTENCES = frozenset({"answer", "fits", "nearest", "notes", "process", "reason", "reasons"})
+SENTENCES = frozenset(
+    {
+        "answer", "assumptions", "changed", "fits", "inputs", "nearest", "not_assessed", "notes", "overridden",
+        "process", "reason", "reasons",
+    }
+)  # fmt: skip
 """Keys whose texts hold lengths in mm."""
 
 

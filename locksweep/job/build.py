@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from locksweep.job.schema import (
     ArmTable,
@@ -14,6 +15,7 @@ from locksweep.job.schema import (
     RackTable,
     StopTable,
     StrutTable,
+    TieRodTable,
     WheelTable,
     WheelWellTable,
 )
@@ -37,6 +39,10 @@ from solver.car import (
     Wheel,
     WheelWell,
 )
+from solver.loading.inputs import LoadInputs
+
+if TYPE_CHECKING:
+    from solver.body.source import Surroundings
 
 
 def build_job(file: FileTable) -> Job:
@@ -46,11 +52,56 @@ def build_job(file: FileTable) -> Job:
         car=_car(file),
         goal=Goal(**dict(file.goal)),
         fixed=_changes(file.changes, file.wheel),
+        **_search(file),
         spacer_given=file.changes.rack_spacer is not None,
         extension_given=file.changes.arm_extension is not None,
         stock_units=file.job.units,
         part_choices=PartChoices(**_given(file.parts)),
+        uncertainty=_uncertainty(file),
+        measured_right=frozenset(_given(file.car.right)),
+        surroundings=_surroundings(file),
+        loads=_loads(file),
     )
+
+
+def _surroundings(file: FileTable) -> Surroundings | None:
+    """What is loaded for a file that tells of the body only."""
+    if not (file.body or file.ring or file.reference or file.sweep):
+        return None
+    from locksweep.job.body_build import build_surroundings
+
+    return build_surroundings(file)
+
+
+def _loads(file: FileTable) -> LoadInputs:
+    """What is loaded for a file that tells of loads only."""
+    rods = file.tie_rod is not None and file.tie_rod.diameter is not None
+    if not (file.loads or file.load_case or file.steering_arm or rods or file.strut.rod_diameter):
+        return LoadInputs()
+    from locksweep.job.load_build import build_loads
+
+    return build_loads(file)
+
+
+def _uncertainty(file: FileTable) -> Mapping[str, Vector]:
+    """What is loaded for a file that tells of uncertainties only."""
+    if file.uncertainty is None and all(item.uncertainty is None for item in file.keep_clear):
+        return {}
+    from locksweep.job.uncertainty_tables import stated
+
+    return stated(file)
+
+
+def _search(file: FileTable) -> dict[str, Any]:
+    """What the search may change and choose from; what a file that says nothing of it needs not is not loaded."""
+    found: dict[str, Any] = {}
+    if file.tie_rod is not None and file.tie_rod.taper is not None:
+        found["pickup_taper"] = file.tie_rod.taper
+    if file.may_change is None and not file.tie_rod_choice:
+        return found
+    from locksweep.job.search_build import search_values
+
+    return found | search_values(file)
 
 
 def _given(table: object) -> dict[str, Any]:
@@ -75,9 +126,15 @@ def _car(file: FileTable) -> Car:
         keep_clear=tuple(item for table in file.keep_clear for item in _keep_clear(table)),
         wheel_wells=tuple(item for table in file.wheel_well for item in _wheel_well(table)),
         stop_mounts=tuple(item for table in file.stop for item in _stop(table)),
-        tie_rod_range=(file.tie_rod.shortest, file.tie_rod.longest) if file.tie_rod else None,
+        tie_rod_range=_tie_rod_range(file.tie_rod),
         joints=JointLimits(**dict(file.joints)) if file.joints else None,
     )
+
+
+def _tie_rod_range(table: TieRodTable | None) -> tuple[float, float] | None:
+    if table is None or table.shortest is None or table.longest is None:
+        return None
+    return (table.shortest, table.longest)
 
 
 def _rack(table: RackTable) -> Rack:
@@ -115,14 +172,15 @@ def _strut(table: StrutTable) -> Strut:
     return Strut(tube_radius=radius, tube_length=table.tube_length)
 
 
-def _sides(side: Literal["left", "right", "both"]) -> tuple[tuple[Side, bool], ...]:
+def sides_of(side: Literal["left", "right", "both"]) -> tuple[tuple[Side, bool], ...]:
     """Each side with whether its points are the mirror of those given."""
     if side == "both":
         return (("left", False), ("right", True))
     return ((side, False),)
 
 
-def _on(point: Vector, mirrored: bool) -> Vector:
+def on_side(point: Vector, mirrored: bool) -> Vector:
+    """A point as given for the left side, or its mirror on the right."""
     return (point[0], -point[1], point[2]) if mirrored else point
 
 
@@ -131,13 +189,13 @@ def _keep_clear(table: KeepClearTable) -> list[KeepClear]:
     return [
         KeepClear(
             name=table.name,
-            start=_on(table.start, mirrored),
-            end=_on(end, mirrored),
+            start=on_side(table.start, mirrored),
+            end=on_side(end, mirrored),
             radius=table.radius,
             fixed_to=table.fixed_to,
             side=side,
         )
-        for side, mirrored in _sides(table.side)
+        for side, mirrored in sides_of(table.side)
     ]
 
 
@@ -145,24 +203,24 @@ def _wheel_well(table: WheelWellTable) -> list[WheelWell]:
     return [
         WheelWell(
             name=table.name,
-            panel=tuple(_on(point, mirrored) for point in table.panel),
+            panel=tuple(on_side(point, mirrored) for point in table.panel),
             side=side,
             thickness=table.thickness,
         )
-        for side, mirrored in _sides(table.side)
+        for side, mirrored in sides_of(table.side)
     ]
 
 
 def _stop(table: StopTable) -> list[StopMount]:
     return [
         StopMount(
-            mount=_on(table.mount, mirrored),
-            normal=_on(table.normal, mirrored),
-            contact=_on(table.contact, mirrored),
+            mount=on_side(table.mount, mirrored),
+            normal=on_side(table.normal, mirrored),
+            contact=on_side(table.contact, mirrored),
             attachment=table.attachment,
             side=side,
         )
-        for side, mirrored in _sides(table.side)
+        for side, mirrored in sides_of(table.side)
     ]
 
 

@@ -37,6 +37,22 @@ def problems_across_keys(reading: Reading) -> Iterator[Problem]:
     yield from _wheel_wells(reading)
     yield from _stops(reading)
     yield from _rack_shift(reading)
+    if any(reading.given((table,)) for table in ("loads", "load_case", "steering_arm")):
+        from locksweep.job.load_checks import load_problems
+
+        yield from load_problems(reading)
+    if any(reading.given((table,)) for table in ("may_change", "tie_rod_choice")):
+        from locksweep.job.search_checks import search_problems
+
+        yield from search_problems(reading)
+    if reading.given(("uncertainty",)):
+        from locksweep.job.uncertainty_checks import uncertainty_problems
+
+        yield from uncertainty_problems(reading)
+    if any(reading.given((table,)) for table in ("body", "ring", "reference")):
+        from locksweep.job.body_checks import body_problems
+
+        yield from body_problems(reading)
 
 
 def _at_least(reading: Reading, path: KeyPath, other: KeyPath, why: str) -> Iterator[Problem]:
@@ -148,6 +164,11 @@ def _tie_rod(reading: Reading) -> Iterator[Problem]:
     yield from _at_least(
         reading, ("tie_rod", "longest"), ("tie_rod", "shortest"), "it adjusts between the two"
     )
+    given = {key: reading.given(("tie_rod", key)) for key in ("shortest", "longest")}
+    for key, other in (("shortest", "longest"), ("longest", "shortest")):
+        if given[other] and not given[key]:
+            found = f"no such key, but {other} = {reading.shown('tie_rod', other)}"
+            yield Problem(("tie_rod", key), found, "both lengths, or neither if any rod will do")
 
 
 def _sides(reading: Reading, path: KeyPath) -> Side | None:

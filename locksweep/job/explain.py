@@ -10,7 +10,7 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from locksweep.job.fields import Field
+from locksweep.job.fields import Field, Later
 from locksweep.job.findings import KeyPath, Problem, printable
 from locksweep.job.quantities import BadValueError, written
 from locksweep.job.schema import FileTable
@@ -61,8 +61,8 @@ def _unknown(path: KeyPath) -> Problem:
     known = list(table_keys(table))
     close = difflib.get_close_matches(key.lower(), known, 1, cutoff=0.6)
     hint = f'did you mean "{close[0]}"?' if close else ""
-    if not close and key in _homes():
-        hint = f"{key} belongs to {_homes()[key]}"
+    if key in _homes():
+        hint = f"{hint} {key} belongs to {_homes()[key]}".lstrip()
     expected = f"in {_header(table)} one of {', '.join(known)}" if table else f"one of {', '.join(known)}"
     return Problem(path, f'the key "{printable(key[:60])}", which is not known', expected, hint)
 
@@ -109,6 +109,8 @@ def _fields(model: type[BaseModel]) -> dict[str, Any]:
         kind = next((item for item in info.metadata if isinstance(item, Field)), info.annotation)
         if isinstance(kind, UnionType) or get_origin(kind) not in (None, list):
             kind = _inside_optional(kind)
+        if isinstance(kind, Later):
+            kind = kind.kind()
         fields[info.alias or name] = kind
     return fields
 

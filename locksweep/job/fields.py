@@ -76,7 +76,8 @@ class Quantity(Field):
         """What should stand there, in words, with the limits in the file's unit."""
         unit = {"length": units, "angle": "deg", "mass": "kg", "force": "N"}[self.dimension]
         scale = INCH if unit == "in" else 1.0
-        low, high = (f"{limit / scale:.4g}" for limit in self.limits)
+        # Four digits tell enough of what is converted, and of a great limit all are shown, no power of ten.
+        low, high = (f"{float(f'{limit / scale:.4g}'):.10g}" for limit in self.limits)
         return f"{in_words(self.dimension)} from {low} {unit} to {high} {unit}"
 
 
@@ -119,7 +120,7 @@ class Panel(Field):
         expected = f"a list of 3 to {MOST_PANEL_POINTS} points [x, y, z] in order round the panel's edge"
         if not isinstance(value, list) or not 3 <= len(value) <= MOST_PANEL_POINTS:
             raise BadValueError(written(value), expected)
-        return tuple(_all_good(value, lambda item: self.point.read(item, units), expected))
+        return tuple(all_good(value, lambda item: self.point.read(item, units), expected))
 
 
 class Shift(Field):
@@ -160,6 +161,27 @@ class Text(Field):
             expected = f"{self.expected}, one line of at most {LONGEST_NAME} characters"
             raise BadValueError(written(value), expected)
         return text
+
+
+class PartNames(Field):
+    """A list of names of parts."""
+
+    families = ("rack-spacer", "arm-sleeve", "closure-plate", "bump-stop")
+    name = Text()
+
+    def read(self, value: object, units: FileUnits) -> tuple[str, ...]:
+        """Each without space around it; a family's name stands for all of its parts."""
+        expected = 'a list of names of parts in quotes, such as ["arm-sleeve"]'
+        if not isinstance(value, list):
+            raise BadValueError(written(value), expected, "put it in square brackets")
+        return tuple(all_good(value, lambda item: self._known(item, units), expected))
+
+    def _known(self, value: object, units: FileUnits) -> str:
+        name = self.name.read(value, units)
+        if not any(name == family or name.startswith(f"{family}-") for family in self.families):
+            expected = f"{', '.join(self.families)}, or one of them with its side, such as bump-stop-left"
+            raise BadValueError(written(value), expected)
+        return name
 
 
 class Tyre(Field):
@@ -213,11 +235,11 @@ def _three(
 ) -> Vector:
     if not isinstance(value, list) or len(value) != 3:
         raise BadValueError(written(value), expected)
-    x, y, z = _all_good(value, lambda item: read(item, units), expected)
+    x, y, z = all_good(value, lambda item: read(item, units), expected)
     return (x, y, z)
 
 
-def _all_good(items: list[Any], read: Callable[[object], Any], expected: str) -> list[Any]:
+def all_good(items: list[Any], read: Callable[[object], Any], expected: str) -> list[Any]:
     """Every item read, or one error that holds those of all bad items."""
     good = []
     parts = []
@@ -229,3 +251,27 @@ def _all_good(items: list[Any], read: Callable[[object], Any], expected: str) ->
     if parts:
         raise BadValueError(written(items), expected, parts=tuple(parts))
     return good
+
+
+class Later(Field):
+    """A table, or an array of tables, whose keys most files do without: its model is loaded when a file has one.
+
+    module, name: of the model
+    """
+
+    def __init__(self, module: str, name: str, many: bool) -> None:
+        self.module, self.name, self.many = module, name, many
+
+    def kind(self) -> Any:
+        """The model, or a list of it."""
+        from importlib import import_module
+
+        model = getattr(import_module(self.module), self.name)
+        many: Any = list
+        return many[model] if self.many else model
+
+    def read(self, value: object, units: FileUnits) -> Any:
+        """The table or tables, validated; what is wrong inside is raised as pydantic raises it."""
+        from pydantic import TypeAdapter
+
+        return TypeAdapter(self.kind()).validate_python(value, context=units)

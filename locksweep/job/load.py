@@ -18,6 +18,22 @@ from locksweep.job.units import INCH, FileUnits, unit_factor
 from solver.car import Job
 
 AXES = ("x", "y", "z")
+ARRAYS = (
+    "keep_clear",
+    "wheel_well",
+    "stop",
+    "load_case",
+    "body",
+    "place",
+    "ring",
+    "reference",
+    "tie_rod_choice",
+)
+"""Tables of which there may be several: what follows their name is a number, no axis."""
+LISTS = ("panel", "points", "box", "rolls", "drops", "override")
+"""Keys that hold lists of points or values, of which the same is true."""
+NO_POINTS = ("goal", "may_change")
+"""Tables whose lists are ranges and places, never coordinates."""
 
 
 def load_job(path: str | Path) -> Job:
@@ -91,9 +107,7 @@ def _located(problems: list[Problem], text: str, file: str, units: FileUnits) ->
 
 def _key_with_axis(path: tuple[str | int, ...]) -> str:
     text = key_text(path)
-    is_coordinate = (
-        len(path) > 1 and isinstance(path[-1], int) and path[-2] not in ("keep_clear", "wheel_well", "stop")
-    )
-    if is_coordinate and path[-1] in (0, 1, 2) and path[-2] != "panel":
+    is_coordinate = len(path) > 1 and isinstance(path[-1], int) and path[-2] not in ARRAYS
+    if is_coordinate and path[-1] in (0, 1, 2) and path[-2] not in LISTS and path[0] not in NO_POINTS:
         text += f" ({AXES[int(path[-1])]})"
     return text

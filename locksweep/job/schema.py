@@ -4,12 +4,25 @@ What one key needs is said here; what several keys need together is checked in `
 evaluated at once, not kept as text, and the models are built once with the root: both save start-up time.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict
 from pydantic import Field as Key
 
-from locksweep.job.fields import Choice, Direction, Panel, Point, Quantity, Shift, Text, Thread, Tyre
+from locksweep.job.fields import (
+    Choice,
+    Direction,
+    Later,
+    Panel,
+    PartNames,
+    Point,
+    Quantity,
+    Shift,
+    Text,
+    Thread,
+    Tyre,
+)
+from locksweep.job.search_fields import Percents, Range, Taper
 from solver.car import FixedTo, Vector
 
 Name = Annotated[str, Text()]
@@ -34,6 +47,9 @@ CornerMass = Annotated[float, Quantity("mass", 30, 2000)]
 Camber = Annotated[float, Quantity("angle", -15, 15)]
 Toe = Annotated[float, Quantity("angle", -5, 5)]
 JointAngle = Annotated[float, Quantity("angle", 3, 80)]
+ABOUT_BODY = "locksweep.job.body_tables"
+ABOUT_SEARCH = "locksweep.job.search_tables"
+ABOUT_LOADS = "locksweep.job.load_tables"
 
 
 class Table(BaseModel):
@@ -57,6 +73,11 @@ class GoalTable(Table):
     over_centre_margin: Annotated[float, Quantity("angle", 0, 60)]
     track: Annotated[float, Quantity("length", 800, 2500)] | None = None
     max_arm_extension: Annotated[float, Quantity("length", 0, 200)] = 60.0
+    ackermann: Annotated[tuple[float, float], Percents()] | None = None
+    camber: Annotated[tuple[float, float], Range("angle", -15, 15)] | None = None
+    least_caster: Annotated[float, Quantity("angle", -5, 20)] | None = None
+    inclination_kept: Annotated[float, Quantity("angle", 0, 20)] | None = None
+    bump_steer: Annotated[float, Quantity("angle", 0.01, 20)] | None = None
 
 
 class MassTable(Table):
@@ -155,6 +176,7 @@ class StrutTable(Table):
     tube_radius: Size | None = None
     tube_diameter: Size | None = None
     tube_length: Size
+    rod_diameter: SmallSize | None = None
 
 
 class WheelTable(Table):
@@ -182,8 +204,10 @@ class NewWheelTable(Table):
 class TieRodTable(Table):
     """[tie_rod]"""
 
-    shortest: RodLength
-    longest: RodLength
+    shortest: RodLength | None = None
+    longest: RodLength | None = None
+    diameter: SmallSize | None = None
+    taper: Annotated[str, Taper()] | None = None
 
 
 class JointsTable(Table):
@@ -203,6 +227,7 @@ class KeepClearTable(Table):
     radius: SizeOrNothing
     fixed_to: FixedToPart
     side: SideOrBoth = "both"
+    uncertainty: Annotated[float, Quantity("length", 0, 200)] | None = None
 
 
 class WheelWellTable(Table):
@@ -246,6 +271,7 @@ class PartsTable(Table):
     bracket_material: Material | None = None
     plate_material: Material | None = None
     plate_thickness: Annotated[float, Quantity("length", 0.5, 6)] | None = None
+    override: Annotated[tuple[str, ...], PartNames()] | None = None
 
 
 class FileTable(Table):
@@ -259,9 +285,21 @@ class FileTable(Table):
     strut: StrutTable
     wheel: WheelTable
     tie_rod: TieRodTable | None = None
+    tie_rod_choice: Annotated[Any, Later(ABOUT_SEARCH, "TieRodChoiceTable", many=True)] = ()
+    may_change: Annotated[Any, Later(ABOUT_SEARCH, "MayChangeTable", many=False)] = None
     joints: JointsTable | None = None
     keep_clear: list[KeepClearTable] = []
     wheel_well: list[WheelWellTable] = []
     stop: list[StopTable] = []
     changes: ChangesTable = ChangesTable.model_construct()
     parts: PartsTable = PartsTable.model_construct()
+    loads: Annotated[Any, Later(ABOUT_LOADS, "LoadsTable", many=False)] = None
+    load_case: Annotated[Any, Later(ABOUT_LOADS, "LoadCaseTable", many=True)] = ()
+    steering_arm: Annotated[Any, Later(ABOUT_LOADS, "SteeringArmTable", many=False)] = None
+    uncertainty: Annotated[Any, Later("locksweep.job.uncertainty_tables", "UncertaintyTable", many=False)] = (
+        None
+    )
+    body: Annotated[Any, Later(ABOUT_BODY, "BodyTable", many=True)] = ()
+    ring: Annotated[Any, Later(ABOUT_BODY, "RingTable", many=True)] = ()
+    reference: Annotated[Any, Later(ABOUT_BODY, "ReferenceTable", many=True)] = ()
+    sweep: Annotated[Any, Later(ABOUT_BODY, "SweepTable", many=False)] = None

@@ -33,9 +33,12 @@ _HEADER = """\
 # It says what can't be right, what looks mis-measured, and which values are still the example's.
 """
 
-_MEASURED = ("car", "rack", "arm", "strut", "wheel", "tie_rod", "joints", "keep_clear", "wheel_well", "stop")
+_MEASURED = (
+    "car", "rack", "arm", "strut", "wheel", "tie_rod", "joints", "loads", "keep_clear", "wheel_well", "stop",
+)  # fmt: skip
 _MASSES: KeyPath = ("car", "corner_masses")
 _ANGLES = ("toe", "camber")
+_FORCES = ("hand_force", "assistance")
 # Plain numbers that are square to something on most cars, or sizes that most cars have in common.
 _NOT_TELLING = ("direction", "normal", "thickness")
 
@@ -123,8 +126,10 @@ def _flat(value: Any) -> Iterator[Any]:
 
 
 def _dimension(path: KeyPath) -> Dimension:
-    if path[:2] == _MASSES:
+    if path[:2] == _MASSES or path == ("loads", "total_mass"):
         return "mass"
+    if path[0] == "loads" and path[-1] in _FORCES:
+        return "force"
     return "angle" if path[-1] in _ANGLES else "length"
 
 

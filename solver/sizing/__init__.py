@@ -1,29 +1,24 @@
 """From the solved front end to the dimensions of each part; one module per part family.
 
-Each module has ``parts(solution)``, which returns the parts of its family and, for those that can't be made,
-a refusal with its reason. `solver.sizing.all_parts` asks them all.
+Each module has ``parts(context)``, which returns the parts of its family and, for those that can't be made, a refusal
+with its reason. `solver.sizing.all_parts` asks them all.
 """
 
 from __future__ import annotations
 
-from solver.loads import CaseLoads, load_cases
 from solver.part import Part, Refusal
 from solver.sizing import arm_sleeve, bump_stop, closure_plate, rack_spacer
 from solver.sizing.context import SizingContext
-from solver.solution import Solution
 
 RULES = (rack_spacer, arm_sleeve, closure_plate, bump_stop)
 
 
-def all_parts(
-    solution: Solution, cases: list[CaseLoads] | None = None
-) -> tuple[tuple[Part, ...], tuple[Refusal, ...]]:
-    """Parts and refusals of every family; ``cases`` are the modified front end's loads where they are known.
+def all_parts(context: SizingContext) -> tuple[tuple[Part, ...], tuple[Refusal, ...]]:
+    """Parts and refusals of every family.
 
     Raises:
         UnknownMaterialError: the job names a material that the table doesn't have.
     """
-    context = SizingContext(solution, load_cases(solution.as_modified) if cases is None else cases)
     results = [result for rule in RULES for result in rule.parts(context)]
     parts = tuple(result for result in results if isinstance(result, Part))
     return parts, tuple(result for result in results if isinstance(result, Refusal))

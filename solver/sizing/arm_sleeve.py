@@ -3,25 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from solver.car import ArmSection, Car, Job
 from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.front_end import link_of
-from solver.part import Check, Part, Refusal
-from solver.sizing.context import DIMENSION_LIMIT, SizingContext, accepted
+from solver.part import Inspection, Part, Refusal
+from solver.sizing.context import DIMENSION_LIMIT, NO_ROOM, SizingContext, accepted, not_weldable
+from solver.sizing.fatigue_checks import events_between
+from solver.sizing.sleeve_checks import sleeve_checks
 from solver.stock import StockUnits, round_up
-from solver.strength import (
-    Material,
-    Section,
-    box,
-    column_strength,
-    material,
-    rectangle_weld_stress,
-    round_weld_stress,
-    tube,
-    weld_yield,
-)
+from solver.strength.materials import material
 from solver.tyre import INCH
 
 SLIDING_PLAY = 0.5
@@ -52,27 +43,41 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
                 "arms of the wanted length made by a specialist, or no arm extension (max_arm_extension = 0)",
             )
         ]
-    results = [
-        _part(context, wall) for wall in WALLS[solution.job.stock_units] if wall >= section.wall - 1e-9
-    ]
-    if not results:
+    unfit = not_weldable(name, material(solution.job.part_choices.sleeve_material), "sleeve_material")
+    if unfit:
+        return [unfit]
+    walls = [wall for wall in WALLS[solution.job.stock_units] if wall >= section.wall - 1e-9]
+    if not walls:
         reason = f"the arm's wall of {section.wall:.1f} mm is thicker than any sleeve's"
         return [Refusal(name, "wall", reason, "measure the wall again; it may be a solid bar")]
-    made = [result for result in results if isinstance(result, Part)]
-    strong = [r for r in results if isinstance(r, Refusal) and r.limit != DIMENSION_LIMIT]
-    return [*made, *strong[::-1], *results][:1]
+    refused: list[Refusal] = []
+    for wall in walls:
+        result = _part(context, wall, ())
+        if isinstance(result, Part):
+            return [result]
+        refused.append(result)
+    override = solution.job.part_choices.override
+    for wall in walls[::-1] if override else ():
+        result = _part(context, wall, override)
+        if isinstance(result, Part):
+            return [result]
+    # The thickest wall that has room and can be made tells most: it is the strongest.
+    strong = [item for item in refused if item.limit not in (DIMENSION_LIMIT, NO_ROOM)]
+    return list((*strong[::-1], *refused)[:1])
 
 
-def _part(context: SizingContext, wall: float) -> Part | Refusal:
+def _part(context: SizingContext, wall: float, override: tuple[str, ...]) -> Part | Refusal:
     solution = context.solution
     job, extension = solution.job, solution.changes.arm_extension
     section = job.car.arm.section
     dimensions = _dimensions(section, wall, extension, job.stock_units)
     crowded = _no_room(job.car, dimensions)
     if crowded:
-        return Refusal(ArmSleeveDimensions.family, "room on the arm", crowded, "another place for the cut")
+        return Refusal(ArmSleeveDimensions.family, NO_ROOM, crowded, "another place for the cut")
     steel = material(job.part_choices.sleeve_material)
     across = max(section.width, section.height)
+    checks = sleeve_checks(context, dimensions, steel, section)
+    events = events_between(context, checks)
     return accepted(
         Part(
             name=ArmSleeveDimensions.family,
@@ -97,7 +102,39 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
                 "the welding procedure, the welder, and a crack test of the finished arm",
                 "the strength of the whole arm, of which this is only the sleeve",
             ),
-            checks=_checks(context, dimensions, steel, section),
+            checks=checks,
+            loads=context.part_loads(
+                "ball_joint", "link_pull", "link_push", "link_bending", "leg_pull", "leg_push"
+            ),
+            assumptions=(
+                f"arm of {material(section.material).said}, as the job says; sleeve of {steel.said}",
+                "welds sound and full, filler of the E70 class, no defects; strength beside a weld as hot-rolled",
+                "arm and joints rigid, no bush gives, no friction; the other leg takes force along itself only",
+                f"fatigue: {context.vehicle.values['event_cycles']:.0f} full manoeuvres an event for "
+                f"{context.vehicle.values['events']:.0f} events",
+            ),
+            not_assessed=(
+                "residual stress, distortion and the notch of a real weld",
+                "rust and earlier damage inside of the arm",
+                "the ball joint, its housing and its taper in the arm",
+            ),
+            inspection=Inspection(
+                before_welding=(
+                    "material, wall and section of the arm where it is cut; no rust, no earlier repair",
+                    "cuts square, gap as wanted, both halves in line in the fixture, length over ball joint and bush",
+                    "preparation, filler, procedure and the welder's qualification",
+                ),
+                after_welding=(
+                    "every plug and fillet by eye, then by penetrant or magnetic particles",
+                    "length and alignment again: within 1 mm and half a degree, left and right alike",
+                ),
+                after_first_run=(
+                    "toes of all fillets and edges of all plugs for cracks, paint off, with a lamp and a lens",
+                    "track, toe and camber against the summary",
+                ),
+                again=("toes of all fillets and edges of all plugs for cracks", "track and toe"),
+                events=events,
+            ),
             notes=(
                 "cut the arm square, keep both halves in line in a fixture, tack, check the length, then weld",
                 f"cut ends of the arm stand {extension:.1f} mm apart under the middle of the sleeve",
@@ -106,9 +143,9 @@ def _part(context: SizingContext, wall: float) -> Part | Refusal:
                 f"bore the sleeve to {dimensions.inside_width:.2f} mm (0 / +0.2 mm) or ease it to slide on; others "
                 "to ISO 2768-m; deburr, no paint within 30 mm of a weld",
                 *_leg_words(job.car, extension),
-                _arm_itself(context, dimensions, section),
             ),
-        )
+        ),
+        override,
     )
 
 
@@ -159,104 +196,3 @@ def _no_room(car: Car, sleeve: ArmSleeveDimensions) -> str | None:
         if room < sleeve.covered:
             return f"the sleeve covers {sleeve.covered:.0f} mm of the arm beside the cut, {name} is {room:.0f} mm away"
     return None
-
-
-def _checks(
-    context: SizingContext, sleeve: ArmSleeveDimensions, steel: Material, section: ArmSection
-) -> tuple[Check, ...]:
-    """Each check at its own place along the arm, in the worst case there."""
-    link = link_of(context.solution.job.car, "left")
-    # Distances from the ball joint: the arm's cut ends, and the sleeve's tips beyond them.
-    outer, inner = link.cut, link.cut + sleeve.extension
-    tips = outer - sleeve.covered, inner + sleeve.covered
-    in_tongue, at_side = sleeve.plug_heights
-    rows = [outer - in_tongue, outer - at_side, inner + at_side, inner + in_tongue]
-    ring, arm = _sections(sleeve, section)
-    arm_steel = material(section.material)
-
-    def throat(axial: float, moment: float) -> float:
-        narrow, wide = sorted((sleeve.outside_width, sleeve.outside_height))
-        if sleeve.shape == "round":
-            return round_weld_stress(sleeve.wall, wide / 2, axial, moment)
-        return rectangle_weld_stress(sleeve.wall, wide, narrow, axial, moment)
-
-    def worst(stress: Callable[[float, float], float], first: float, last: float) -> tuple[float, str]:
-        found = [(stress(c.link.axial, c.link.largest_moment(first, last)), c.case) for c in context.cases]
-        return max(found)
-
-    gap, gap_case = worst(ring.stress, outer, inner)
-    net, net_case = max(worst(_net(ring, sleeve).stress, row, row) for row in rows)
-    weld, weld_case = max(worst(throat, tip, tip) for tip in tips)
-    squeezed = min(context.cases, key=lambda c: c.link.axial)
-    return (
-        Check(
-            "stress in the sleeve over the gap",
-            gap,
-            steel.welded_yield,
-            "MPa",
-            "N/A + M c/I of the sleeve alone, against yield beside a weld (Shigley, section 9-9)",
-            gap_case,
-        ),
-        Check(
-            "stress in the net section at the plug holes",
-            net,
-            steel.welded_yield,
-            "MPa",
-            "N/A + M c/I less one pair of holes, at the worst row, against yield beside a weld; the arm inside is "
-            "left aside",
-            net_case,
-        ),
-        Check(
-            "stress in the weld at the sleeve's end",
-            weld,
-            weld_yield(),
-            "MPa",
-            "throat of a fillet of one wall round the sleeve at its tip (Shigley, tables 9-1 and 9-2), against yield "
-            "of the weld metal in shear; fish-mouth and plugs left aside",
-            weld_case,
-        ),
-        Check(
-            "buckling of the lengthened arm",
-            max(-squeezed.link.axial, 1.0),
-            column_strength(arm, link.length + sleeve.extension, arm_steel.welded_yield, arm_steel.modulus),
-            "N",
-            "pinned column of the measured section, Euler or Johnson (Shigley, 9th ed., 4-43 and 4-48)",
-            squeezed.case,
-        ),
-    )
-
-
-def _arm_itself(context: SizingContext, sleeve: ArmSleeveDimensions, section: ArmSection) -> str:
-    """What the measured arm, outside of the sleeve, makes of the screening cases."""
-    link = link_of(context.solution.job.car, "left")
-    _, arm = _sections(sleeve, section)
-    last = link.length + sleeve.extension
-    found = [(arm.stress(c.link.axial, c.link.largest_moment(0.0, last)), c.case) for c in context.cases]
-    stress, case = max(found)
-    steel = material(section.material)
-    share = steel.welded_yield / stress
-    verdict = "it bends before the sleeve does" if share < 1.0 else "it stays below yield"
-    return (
-        f"the measured arm's own section comes to {stress:.0f} MPa in the case '{case}', yield is "
-        f"{steel.welded_yield:.0f} MPa: {verdict}. The arm is not made here and has to be judged as a whole"
-    )
-
-
-def _sections(sleeve: ArmSleeveDimensions, section: ArmSection) -> tuple[Section, Section]:
-    """Sections of the sleeve and of the measured arm."""
-    if sleeve.shape == "round":
-        return (
-            tube(sleeve.outside_width, sleeve.inside_width),
-            tube(section.width, section.width - 2 * section.wall),
-        )
-    return (
-        box(sleeve.outside_width, sleeve.outside_height, sleeve.wall),
-        box(section.width, section.height, section.wall),
-    )
-
-
-def _net(ring: Section, sleeve: ArmSleeveDimensions) -> Section:
-    """The sleeve's section less one pair of plug holes at its outer fibres."""
-    lost = 2 * sleeve.plug_hole_diameter * sleeve.wall
-    arm = min(sleeve.inside_width, sleeve.inside_height) / 2 + sleeve.wall / 2
-    return Section(ring.area - lost, ring.second_moment - lost * arm**2, ring.fibre)

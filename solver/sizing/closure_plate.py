@@ -8,10 +8,11 @@ import numpy as np
 
 from solver.car import Side, Vector, WheelWell
 from solver.families.closure_plate import ClosurePlateDimensions
-from solver.part import Part, Placement, Refusal
+from solver.part import Check, Inspection, Part, Placement, Refusal, Where
 from solver.sizing.context import SizingContext, accepted
 from solver.stock import StockUnits, plate_label, round_up
-from solver.strength import material
+from solver.strength.materials import Material, material
+from solver.strength.plates import plate_frequency
 from solver.sweep import TURNS
 from solver.swept_hole import PanelFrame, TyreSweep, hole_points, outside_by, panel_frame, tyre_sweeps
 from solver.vectors import Array
@@ -31,6 +32,8 @@ BETWEEN_SAMPLES = 0.5
 """By how much, mm, a face may be nearer to the tyre between samples a pitch p apart: p²/4 over the tyre's smallest
 radius with the gap, twice 33 mm, in both directions."""
 WIDEN_STEPS = 40
+HUM = 30.0
+"""Hz: second order of a four-cylinder engine at 900 rpm, and above any wheel hop. Common practice, no source."""
 
 
 def parts(context: SizingContext) -> list[Part | Refusal]:
@@ -116,17 +119,61 @@ def _well(context: SizingContext, well: WheelWell, sweeps: dict[Side, TyreSweep]
                 "whether the panel carries load or is part of the crash structure, before it is cut",
                 "what runs behind it: fuel and brake lines, wiring",
             ),
+            checks=_checks(dimensions, well, steel),
+            assumptions=(
+                "the floor simply supported along its folds, by its bounding box; no load but its own weight",
+            ),
+            not_assessed=("stones, snow and mud thrown at it", "the body's strength with the hole in it"),
+            inspection=Inspection(
+                before_welding=(
+                    "the cut edge: no crack, no spot weld cut through, lines and wiring out of the way",
+                ),
+                after_welding=("tabs all hold, seams sealed, zinc primer under the flange",),
+                after_first_run=("rub marks on floor and flanges", "tabs and seams for cracks"),
+                again=("rub marks, cracks at the tabs, rust at the seams",),
+                events=5,
+            ),
             notes=(
                 "cut line in the panel, corner by corner (x from the front axle, y from the centre line, z from the "
                 "ground): " + "; ".join(f"({x:.0f}, {y:.0f}, {z:.0f}) mm" for x, y, z in cut),
                 "its corners are those of the floor in the same order, seen from the tyre, first one first",
                 "bends all go up, towards the tyre: the DXF shows the side seen from the tyre, and "
-                " the left plate bent the other way would be a right one",
+                "the left plate bent the other way would be a right one",
                 "tabs go through the cut edge and are welded and dressed flush; flanges end about "
                 f"{2 * dimensions.relief + bend:.0f} mm apart at the corners",
                 "sizes to ISO 2768-m, bend angles to 1°; deburr, zinc-rich primer under the weld flange",
             ),
-        )
+        ),
+        choices.override,
+    )
+
+
+def _checks(plate: ClosurePlateDimensions, well: WheelWell, steel: Material) -> tuple[Check, ...]:
+    """No primary load: whether it hums, and whether it is as thick as what it closes."""
+    xs, ys = zip(*plate.floor, strict=True)
+    length, width = max(xs) - min(xs), max(ys) - min(ys)
+    return (
+        Check(
+            "first natural frequency of the floor",
+            HUM,
+            plate_frequency(length, width, plate.thickness, steel),
+            "Hz",
+            "π/2 (1/a² + 1/b²) √(D/ρt) against what engine and wheels excite",
+            "Harris, Shock and Vibration Handbook, plate simply supported all round; 30 Hz: common practice",
+            f"floor {length:.0f} mm × {width:.0f} mm × {plate.thickness:.2f} mm, {steel.name}",
+            Where("engine idling"),
+        ),
+        Check(
+            "thickness beside the panel it closes",
+            well.thickness,
+            plate.thickness,
+            "mm",
+            "no thinner than the panel that was cut",
+            "common practice, no source",
+            f"panel {well.thickness:.2f} mm as measured",
+            Where("any"),
+            required=1.0,
+        ),
     )
 
 

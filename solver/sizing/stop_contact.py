@@ -33,7 +33,6 @@ class StopContact:
     reach, height: of the pad's face and middle from the reference; height_spread: of the boss over the travel
     travel, locks: steer angle at which the pad is met, for each travel; at_ride: the one at ride height
     rack_stop_first: travels at which the rack's own stop is met before the pad
-    lever: of the pad's force about the steering axis
     tie_rod: (n, 2, 3) ends of the tie rod over the turn, in the arm's frame
     """
 
@@ -47,7 +46,6 @@ class StopContact:
     locks: Array
     at_ride: float
     rack_stop_first: tuple[float, ...]
-    lever: float
     tie_rod: Array
 
     def placement(self, mount_x: float) -> Placement:
@@ -99,8 +97,6 @@ def stop_contact(
         racks[column], heights[column], locks[column] = _meeting(
             grid, distance[:, column], height[:, column], steer[:, column]
         )
-    ball = in_arm_frame(limit_pose, limit_pose.ball_joint)[ride]
-    axis = in_arm_frame(limit_pose, limit_pose.ball_joint + limit_pose.steering_axis)[ride] - ball
     rods = np.stack([in_arm_frame(pose, pose.pickup), in_arm_frame(pose, pose.inner_joint)], axis=-2)
     met_at = np.where(np.isfinite(racks), racks, grid[-1])
     turning = pose.reachable & (grid[:, None] <= met_at)
@@ -117,7 +113,6 @@ def stop_contact(
         rack_stop_first=tuple(
             float(t) for t, r in zip(travel, racks, strict=True) if not r <= front_end.rack_stop
         ),
-        lever=abs(float(np.cross(axis, at_limit[ride] - ball) @ direction)),
         tie_rod=rods[turning],
     )
 

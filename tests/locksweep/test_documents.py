@@ -13,7 +13,7 @@ import pytest
 from locksweep.build import Solved, solve_job
 from locksweep.console import answer_text
 from locksweep.demo_jobs import demo_names
-from locksweep.documents.caution import PATHS, caution_text, margin_words
+from locksweep.documents.caution import caution_text
 from locksweep.documents.markdown import escaped
 from locksweep.documents.summary import summary_text
 from locksweep.job import parse_job
@@ -131,84 +131,6 @@ def test_summary_tells_every_part(solved: dict[str, Solved]) -> None:
                 assert f"| {field.name.replace('_', ' ')} |" in body
 
 
-@pytest.mark.parametrize("name", demo_names())
-def test_caution_tells_every_part(solved: dict[str, Solved], name: str) -> None:
-    """For each part: its place in the load path, margins with their case, what follows, who must judge."""
-    one = solved[name]
-    by_heading = sections(caution_text(one.record()))
-    glance = {cells[0]: cells for cells in rows(by_heading["At a glance"])}
-    assert [part.name for part in one.parts] == list(glance)
-    for part in one.parts:
-        body = by_heading[part.name]
-        assert PATHS[part.role] in body
-        assert part.role == glance[part.name][1]
-        assert escaped(part.if_it_fails) in body
-        assert escaped(part.if_it_fails) == glance[part.name][3]
-        assert part.qualified
-        assert all(f"- {escaped(task)}" in body for task in part.qualified)
-        told = {cells[0]: cells for cells in rows(body)}
-        assert {escaped(check.name) for check in part.checks} == set(told)
-        for check in part.checks:
-            cells = told[escaped(check.name)]
-            assert f"{check.margin:.2f}" == cells[3]
-            assert check.unit == cells[1].split()[-1] == cells[2].split()[-1]
-            assert escaped(check.case) == cells[4]
-            assert escaped(check.formula) == cells[5]
-        if part.checks:
-            assert f"{min(check.margin for check in part.checks):.2f}, " in glance[part.name][2]
-
-
-def test_parts_in_the_load_path_are_checked(solved: dict[str, Solved]) -> None:
-    """Whatever carries the car or limits steering has a screening check; spacers and sleeves carry the car."""
-    for one in solved.values():
-        roles = {part.dimensions.family: part.role for part in one.parts}
-        assert "carries the car" == roles["rack-spacer"] == roles["arm-sleeve"]
-        assert "limits steering" == roles["bump-stop"]
-        assert "closes a hole" == roles["closure-plate"]
-        for part in one.parts:
-            assert (part.role == "closes a hole") == (not part.checks), part.name
-
-
-@pytest.mark.parametrize("name", demo_names())
-def test_caution_says_who_decides(solved: dict[str, Solved], name: str) -> None:
-    """Some authorities forbid such welding, local codes and licensed practice decide, and this is no approval."""
-    text = caution_text(solved[name].record())
-    opening = text[: text.index("## ")]
-    for words in (
-        "Some authorities forbid welding or heating steering and suspension parts at all",
-        "local codes and licensed practice decide",
-        "screening check",
-        "no approval",
-        "can kill",
-        "Do not drive on an unchecked part",
-        "mock-ups are for fit checks on a standing car only",
-    ):
-        assert words in opening, words
-
-
-@pytest.mark.parametrize("name", demo_names())
-def test_caution_tells_the_loads(solved: dict[str, Solved], name: str) -> None:
-    """Every load case on both sides with its source and its forces in newtons."""
-    one = solved[name]
-    body = sections(caution_text(one.record()))["Screening loads on the modified front end"]
-    told = list(rows(body))
-    assert [(case.case, case.side) for case in one.cases] == [(cells[0], cells[1]) for cells in told]
-    for case, cells in zip(one.cases, told, strict=True):
-        # Told to a newton, from a record rounded to a tenth.
-        assert case.tie_rod == pytest.approx(float(cells[5]), abs=0.56)
-        assert case.link.axial == pytest.approx(float(cells[6]), abs=0.56)
-        assert escaped(f"{case.case}: {case.source}") in body
-
-
-def test_caution_of_a_goal_out_of_reach(solved: dict[str, Solved]) -> None:
-    """Even without parts the note says who decides, and holds the loads."""
-    far = solve_job(parse_job(edited(full_job(), ("lock = 50 ", "lock = 75 "))))
-    text = caution_text(far.record())
-    assert "At a glance" not in text
-    assert "no approval" in text
-    assert "Screening loads on the modified front end" in text
-
-
 def test_no_word_of_approval(solved: dict[str, Solved]) -> None:
     """No document and no answer on the terminal has a word that reads as leave to drive."""
     for one in solved.values():
@@ -223,29 +145,6 @@ def test_caution_is_shown_everywhere(solved: dict[str, Solved]) -> None:
         record = one.record()
         for text in (summary_text(record), caution_text(record), answer_text(record)):
             assert record["caution"] in text
-
-
-@pytest.mark.parametrize(
-    ("margin", "words"),
-    [
-        (0.5, "the case exceeds the strength"),
-        (0.99, "the case exceeds the strength"),
-        (1.0, "little left"),
-        (1.5, "some left"),
-        (2.5, "well above these cases"),
-    ],
-)
-def test_margin_in_words(margin: float, words: str) -> None:
-    """Each step of the scale begins where it says."""
-    assert words == margin_words(margin)
-
-
-def test_margin_without_a_load_is_told(solved: dict[str, Solved]) -> None:
-    """A check whose load is nothing says so instead of a number."""
-    record = plain_record(solved["alder-coupe"])
-    record["parts"][0]["checks"][0]["margin"] = None
-    body = sections(caution_text(record))["rack-spacer"]
-    assert "| no load |" in body
 
 
 def test_refused_parts_are_told(solved: dict[str, Solved]) -> None:

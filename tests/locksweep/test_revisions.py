@@ -26,7 +26,7 @@ from tests.locksweep.pipeline import (
 
 OTHER_TYRE = ('tyre = "225/45R17"', 'tyre = "215/45R17"')
 THICKER = ("# rack_spacer = 8 ", "rack_spacer = 5 ")
-THICKEST = ("# rack_spacer = 8 ", "rack_spacer = 6 ")
+THICKEST = ("# rack_spacer = 8 ", "rack_spacer = 5.3 ")
 
 
 def build(folder: Path, text: str, **options: object) -> BuildResult:

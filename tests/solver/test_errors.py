@@ -19,6 +19,7 @@ BUILTINS = {
     "DimensionError": ValueError,
     "GeometryError": ValueError,
     "TyreSizeError": ValueError,
+    "ScanError": ValueError,
     "SolidError": RuntimeError,
     "WriteError": OSError,
     "MissingLibraryError": ImportError,

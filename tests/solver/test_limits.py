@@ -62,8 +62,7 @@ def test_each_limit_is_where_it_is_met(car: Car, closer: float, extension: float
             assert turn == item.turn
             assert math.isfinite(item.lock)
             if item.wheel is not None and item.rack > 0:
-                # Past 75° of lock the wheel swings so fast that the margin bends more between two places.
-                under = UNDER.get(item.name, UNDER["tyre"]) * (1 if item.lock < math.radians(75) else 2)
+                under = UNDER.get(item.name, UNDER["tyre"])
                 over = excess(front_end, item, np.linspace(0, PITCH, 9))
                 assert over[0] >= -under, item
                 assert np.isnan(over).any() or over.min() <= under, item

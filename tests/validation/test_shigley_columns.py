@@ -9,7 +9,8 @@ import math
 
 import pytest
 
-from solver.strength import column_strength, tube
+from solver.strength.columns import column_strength
+from solver.strength.sections import tube
 
 POUND_FORCE = 4.448222
 KSI = 6.894757

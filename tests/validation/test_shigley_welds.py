@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from solver.strength import rectangle_weld_stress, round_weld_stress, weld_yield
+from solver.strength.welds import rectangle_weld_stress, round_weld_stress, weld_yield
 
 THROAT = 0.707
 """Of a fillet's leg, as Shigley rounds it."""

@@ -1,0 +1,134 @@
+"""Members that are not made here: checked as far as they were measured, and plainly not assessed where they weren't."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from solver.car import Changes, Move, PickupWork
+from solver.loading.inputs import LoadInputs, SteeringArm
+from solver.part import Check, Member
+from solver.sizing.context import SizingContext
+from solver.sizing.members import members
+from solver.strength.columns import column_strength
+from solver.strength.materials import UNKNOWN, material
+from solver.strength.sections import tube
+from tests.solver.sizing.setting import context
+
+MOVED = Changes(rack_spacer=8.0, arm_extension=22.0, pickup_move=Move(18.0, 0.0, 0.0))
+PICKUP = "steering arm of the knuckle"
+
+
+def by_name(found: SizingContext) -> dict[str, Member]:
+    """Members by name."""
+    return {member.name: member for member in members(found)}
+
+
+def check(member: Member, name: str) -> Check:
+    """One of a member's checks."""
+    return next(item for item in member.checks if item.name == name)
+
+
+def moved(loads: LoadInputs | None = None, work: PickupWork | None = None) -> SizingContext:
+    """The car as if its pickup were drilled 18 mm further forward, loads as before."""
+    found = context(loads).solution
+    job = replace(found.job, pickup=work)
+    return SizingContext(replace(found, job=job, sized=replace(found.sized, changes=MOVED)))
+
+
+def test_what_is_not_measured_is_said() -> None:
+    """Tie rod of the thinnest kind and weakest steel, strut's rod and other leg not assessed."""
+    found = by_name(context())
+    buckling = check(found["tie rods"], "buckling of the tie rod")
+    assert "12.0 mm thick, not measured: the thinnest that cars have" in buckling.inputs
+    assert "the weakest of the candidates" in buckling.inputs
+    assert () == found["strut"].checks
+    assert "[strut] rod_diameter, is not measured" in found["strut"].not_assessed[0]
+    assert () == found["lower arm's other leg"].checks
+    assert "its section is not measured" in found["lower arm's other leg"].not_assessed[0]
+    assert PICKUP not in found
+
+
+def test_tie_rod_buckles_at_its_new_length() -> None:
+    """Euler or Johnson for the longer of both new rods as measured, against the hardest push."""
+    found = context(LoadInputs(assistance=0.0, tie_rod=15.0))
+    buckling = check(by_name(found)["tie rods"], "buckling of the tie rod")
+    modified = found.solution.as_modified
+    length = max(modified.left.tie_rod, modified.right.tie_rod)
+    assert length != pytest.approx(found.solution.as_measured.left.tie_rod, abs=1.0)
+    steel = material(UNKNOWN)
+    expected = column_strength(tube(15.0, 0.0), length, steel.yield_strength, steel.modulus)
+    assert expected == buckling.capacity
+    assert float(np.max(-found.loads.tie_rod)) == pytest.approx(buckling.demand)
+    thinner = check(by_name(context(LoadInputs(assistance=0.0, tie_rod=13.0)))["tie rods"], buckling.name)
+    assert thinner.margin < buckling.margin
+
+
+def test_strut_rod() -> None:
+    """32 M / π d³ of the worst moment against the weakest steel's yield."""
+    found = context(LoadInputs(assistance=0.0, strut_rod=22.0))
+    bending = check(by_name(found)["strut"], "bending of the strut's rod")
+    moment = float(found.loads.rod_moment.max())
+    assert 32 * moment / (math.pi * 22.0**3) == pytest.approx(bending.demand)
+    assert 210.0 == bending.capacity
+
+
+def test_measured_arm_is_worst_where_something_joins() -> None:
+    """No place along the measured arm, ends and joints included, is stressed more than the check says."""
+    found = context()
+    arm = check(by_name(found)["lower arm"], "stress in the measured arm")
+    link, section = found.loads.link, tube(42.0, 32.0)
+    for place in np.linspace(0.0, float(link.whole.min()), 40):
+        stress = section.stress(link.axial(place), link.moment(place), link.torque(place))
+        assert float(stress.max()) <= arm.demand * (1 + 1e-9)
+
+
+def test_drilled_pickup_is_not_assessed_without_its_section() -> None:
+    """Nothing is known of the metal: it says so in so many words."""
+    found = by_name(moved())[PICKUP]
+    assert () == found.checks
+    assert any("[steering_arm] is not measured" in item for item in found.not_assessed)
+    assert "18.0 mm" in found.changed
+
+
+def test_drilled_pickup_by_its_measured_section() -> None:
+    """Edge, metal between the holes, bearing and the section beside the old hole, by hand."""
+    arm = SteeringArm(width=34.0, thickness=16.0, hole=13.0, edge=17.0, material=UNKNOWN)
+    found = moved(LoadInputs(assistance=0.0, steering_arm=arm))
+    member = by_name(found)[PICKUP]
+    force = float(np.abs(found.loads.tie_rod).max())
+    assert (19.5, 17.0) == check(member, "edge distance of the new hole")[1:3]
+    assert (3.25, 5.0) == check(member, "metal between old and new hole")[1:3]
+    bearing = check(member, "bearing of the stud in the hole")
+    assert force / (13.0 * 16.0) == pytest.approx(bearing.demand)
+    modulus = 16.0 * (34.0**3 - 13.0**3) / (6 * 34.0)
+    bending = check(member, "bending of the arm at the old hole")
+    assert force * 18.0 / modulus == pytest.approx(bending.demand)
+    assert "the weakest of the candidates" in bending.inputs
+
+
+def test_drilled_pickup_by_the_metal_round_it() -> None:
+    """The metal that was measured for the search gives the edge: 30 − 18 ahead, 16 to the side."""
+    work = PickupWork("drill", (-18.0, 30.0), (-16.0, 16.0), hole=13.0)
+    member = by_name(moved(work=work))[PICKUP]
+    assert (19.5, 12.0) == check(member, "edge distance of the new hole")[1:3]
+    assert any("section left" in item for item in member.not_assessed)
+
+
+def test_welded_pickup_is_an_engineers() -> None:
+    """No check pretends to know a weld on a knuckle."""
+    work = PickupWork("weld", (-20.0, 30.0), (-10.0, 10.0))
+    member = by_name(moved(work=work))[PICKUP]
+    assert () == member.checks
+    assert "an engineer does" in member.not_assessed[0]
+
+
+def test_joints_say_what_is_not_known() -> None:
+    """Angles of joints and pull-out of the ball joint are named with the load that it takes."""
+    found = context()
+    joints = by_name(found)["ball joints and bushes"]
+    assert f"{float(found.loads.ball_joint.max()) / 1000:.1f} kN" in joints.not_assessed[0]
+    assert any("[joints]" in item for item in joints.not_assessed)
