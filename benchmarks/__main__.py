@@ -11,9 +11,14 @@ import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import median
+from time import perf_counter
 
 from benchmarks.bare_build import dump_dimensions
 from benchmarks.processes import CHECKOUT, ONE_THREAD, environment, interleaved
+from locksweep.job import load_job
+from solver.search.ladder import ladder
+from solver.solution import solve
 
 JOB = CHECKOUT / "configs" / "alder-coupe.toml"
 
@@ -79,6 +84,22 @@ def solving(runs: int) -> Iterator[Row]:
     yield Row("python -c 'import numpy', s", f"{found['numpy'].seconds:.3f}")
     yield Row("locksweep solve, s", f"{found['solve'].seconds:.3f}")
     yield Row("locksweep solve over importing NumPy", f"{ratio:.2f} times", ratio, 5)
+
+
+def laddering(runs: int) -> Iterator[Row]:
+    """The ladder of the demo job against one sizing of it, verified on the full sweep; in one process."""
+    job = load_job(JOB)
+    ladder(job)
+    solve(job)
+    each: dict[str, list[float]] = {"ladder": [], "sizing": []}
+    for _ in range(runs):
+        for name, call in (("ladder", ladder), ("sizing", solve)):
+            start = perf_counter()
+            call(job)
+            each[name].append(perf_counter() - start)
+    rungs, sizing = (median(each[name]) for name in ("ladder", "sizing"))
+    yield Row("one sizing, s", f"{sizing:.3f}")
+    yield Row("the ladder over one sizing", f"{rungs / sizing:.2f} times", rungs / sizing, 3)
 
 
 def building(runs: int) -> Iterator[Row]:
@@ -211,7 +232,13 @@ def main() -> None:
     runs = max(1, parser.parse_args().runs)
     print(f"{'':<44}{'figure':>16}  {'bound':<14}")
     for row in itertools.chain(
-        poses(), solving(2 * runs + 1), building(runs), clearances(), batches(), loads()
+        poses(),
+        solving(2 * runs + 1),
+        laddering(2 * runs + 1),
+        building(runs),
+        clearances(),
+        batches(),
+        loads(),
     ):
         print(f"{row.label:<44}{row.figure:>16}  {row.bound_text:<14}{row.verdict}".rstrip(), flush=True)
 
