@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from locksweep.job.findings import KeyPath, Problem
 from locksweep.job.reading import Reading
 from locksweep.job.search_fields import listed
+from locksweep.job.units import INCH
 
 FIXED_TOO = {
     "pickup": "pickup_move",
@@ -86,20 +87,28 @@ def _example(way: str, reading: Reading) -> str:
 
 
 def _metal(reading: Reading, table: KeyPath) -> Iterator[Problem]:
-    """The old hole is in the metal, so the metal reaches past its edge to both sides."""
+    """The old hole is in the metal, so the metal reaches past its edge to both sides; the new one needs more of it."""
+    # Loads NumPy, which a file without a drilled pickup does not need for its checks.
+    from solver.search.pickup import edge_share
+
     hole = reading.quantity(*table, "hole")
     for key in ("metal_forward", "metal_outward"):
         path = (*table, key)
         low, high = reading.quantity(*path, 0), reading.quantity(*path, 1)
         if path in reading.reported or low is None or high is None or hole is None:
             continue
+        metal = listed(reading.raw(path), "length", reading.units)
+        found = f"{metal} round a hole of {reading.shown(*table, 'hole')}"
+        needed = 2 * edge_share() * hole
         if low > -hole / 2 or high < hole / 2:
-            metal = listed(reading.raw(path), "length", reading.units)
-            found = f"{metal} round a hole of {reading.shown(*table, 'hole')}"
             expected = "metal on both sides of the old hole, beyond half of its diameter"
             away = "to the rear" if key == "metal_forward" else "towards the car's middle"
             hint = f"measure from the hole's centre to the edges; {away} is negative"
             yield Problem(path, found, expected, hint)
+        elif high - low < needed - 1e-9:
+            least = f"{needed / INCH:.3f} in" if reading.units == "in" else f"{needed:.1f} mm"
+            expected = f"{least} from edge to edge at least, so that a new hole keeps its edge distance"
+            yield Problem(path, found, expected, 'leave the pickup where it is, or take way = "weld"')
 
 
 def _rods(reading: Reading) -> Iterator[Problem]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,9 @@ from locksweep.demo_jobs import demo_text
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 COMMAND = (sys.executable, "-m", "locksweep")
+
+EXAMPLE = re.compile(r"# (?P<name>\[\[?[a-z_]+\]\]?|[a-z_]+(?= = ))")
+"""A comment that holds a table's header, or a key with its value."""
 
 HEAVY = ("OCP", "cadquery", "ezdxf", "matplotlib", "pint", "rich", "scipy", "trimesh", "vtk", "vtkmodules")
 """Packages that take long to load and that neither help nor numbers need."""
@@ -45,6 +50,31 @@ def tiny_job() -> str:
 
 def _without(text: str, first: str) -> str:
     return text[: text.index(first)] + text[text.index("[changes]\n") :]
+
+
+def comment_examples(text: str) -> dict[int, str]:
+    """Keys and headers that stand in a job text as comments, by the number of their line from 0."""
+    found = ((number, EXAMPLE.match(line)) for number, line in enumerate(text.split("\n")))
+    return {number: match["name"] for number, match in found if match}
+
+
+def taken_in(text: str, numbers: Collection[int]) -> str:
+    """The text with the comment marks of some lines taken away."""
+    lines = enumerate(text.split("\n"))
+    return "\n".join(line.removeprefix("# ") if number in numbers else line for number, line in lines)
+
+
+def opened(text: str) -> str:
+    """A demo job with all of its goals, all that may change, a tie rod to buy, and no change fixed that is open."""
+    examples = comment_examples(text)
+    first = next(number for number, name in examples.items() if name == "[may_change]")
+    goals = {"ackermann", "camber", "least_caster", "inclination_kept", "bump_steer", "taper"}
+    numbers: dict[str, int] = {}
+    for number, name in examples.items():
+        if name in goals or (number >= first and name not in ("strut_top_places", "override")):
+            # Of two ways to move a pickup the first.
+            numbers.setdefault(name if number < first else f"open {name}", number)
+    return re.sub(r"(?m)^pickup_move = .*$", "", taken_in(text, numbers.values()))
 
 
 def written(folder: Path, text: str) -> Path:

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from locksweep.demo_jobs import demo_names, demo_text
 from locksweep.job import JobFindingsError, parse_job
 from locksweep.job.starter import example_values
+from tests.locksweep.pipeline import opened
 
-TEXTS = [demo_text(name) for name in demo_names()]
+TEXTS = [text for name in demo_names() for text in (demo_text(name), opened(demo_text(name)))]
 # Without comments, so that nearly every change hits something that counts.
 BARE = [re.sub(r"(?m)\s*#[^\n\"]*$", "", text) for text in TEXTS]
 
@@ -25,6 +26,7 @@ SCRAPS = st.one_of(
             "\x00", "\ufeff", "\r", "\r\n",
             '"""', "'''", '"\\u0000unreadable value on line 3"', "[car.corner_masses]\n",
             "side = 3\n", "name = []\n", "panel = [[1,2,3]]\n", "from = 1\n", "inf, inf, inf", "[nan, 1, 1]",
+            "[5, -5]", "[0, 1e9]", "[[1, 2]]", "[may_change]", "[[tie_rod_choice]]", "way = 1\n", "pickup = {}\n",
         ]
     ),
     st.text(max_size=8),
