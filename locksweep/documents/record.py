@@ -22,12 +22,21 @@ from solver.front_end import link_of
 from solver.limits import Gain, Limit
 from solver.margins import Unit
 from solver.part import Part, Placement, Refusal
+from solver.search.reasons import NOT_NEEDED
 from solver.sizing.context import SizingContext
 from solver.solution import CornerState, Solution, State, TurnState
 from solver.strength.materials import material
 from solver.sweep_summary import lock_summary, overall_ratio, wheel_summary
 
 FORMAT = "locksweep summary 1"
+
+SEARCHED = {
+    "ball_joint_drop": ("ball_joint_drop",),
+    "pickup_move": ("pickup_forward", "pickup_outward", "pickup_up"),
+    "rack_shift": ("rack_forward", "rack_up"),
+    "strut_top_shift": ("strut_top_forward", "strut_top_outward"),
+}
+"""Changes that the search may have made, with its variables of each."""
 
 CAUTION = (
     "Screening numbers, no approval. Steering and suspension parts can kill when they fail. Some authorities forbid "
@@ -127,6 +136,13 @@ def _changes(solution: Solution) -> dict[str, Any]:
             found[name] = None if value is None else _length(value)
     found["rack_spacer_reason"] = solution.sized.spacer_reason
     found["arm_extension_reason"] = solution.sized.extension_reason
+    for key, variables in SEARCHED.items():
+        reasons = {name: solution.sized.reasons[name] for name in variables if name in solution.sized.reasons}
+        moved = [f"{name.rpartition('_')[2]}: {why}" for name, why in reasons.items() if why != NOT_NEEDED]
+        if moved:
+            found[f"{key}_reason"] = "; ".join(moved)
+        elif reasons:
+            found[f"{key}_reason"] = NOT_NEEDED
     return found
 
 

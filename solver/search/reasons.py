@@ -13,6 +13,7 @@ from solver.vectors import Array
 
 LEAST_PRICE = 1e-2
 """Effort per unit of a limit below which it may as well not bind."""
+NOT_NEEDED = "none needed"
 BINDING = 0.05
 """What a binding limit may leave, mm or degrees."""
 
@@ -72,7 +73,7 @@ def reason(space: Space, variable: Variable, size: float, found: Found, racks: A
     value, wanted = float(found.design[i]), math.degrees(space.goal.lock)
     reached = wanted - found.short
     if abs(size) < 1e-9:
-        return "none needed"
+        return NOT_NEEDED
     holding = [
         _named(r)
         for r, slope in zip(found.reserves, found.slopes[:, i], strict=True)
