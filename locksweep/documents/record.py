@@ -139,10 +139,7 @@ def _changes(solution: Solution) -> dict[str, Any]:
     for key, variables in SEARCHED.items():
         reasons = {name: solution.sized.reasons[name] for name in variables if name in solution.sized.reasons}
         moved = [f"{name.rpartition('_')[2]}: {why}" for name, why in reasons.items() if why != NOT_NEEDED]
-        if moved:
-            found[f"{key}_reason"] = "; ".join(moved)
-        elif reasons:
-            found[f"{key}_reason"] = NOT_NEEDED
+        found[f"{key}_reason"] = "; ".join(moved) or (NOT_NEEDED if reasons else None)
     return found
 
 
@@ -163,12 +160,15 @@ def _tie_rods(solution: Solution) -> dict[str, Any]:
     needed = [solution.as_modified.left.tie_rod, solution.as_modified.right.tie_rod]
     measured = [solution.as_measured.left.tie_rod, solution.as_measured.right.tie_rod]
     span = solution.job.car.tie_rod_range
+    choice = solution.sized.tie_rod
     fits = None if span is None else all(span[0] <= rod <= span[1] for rod in needed)
     return {
         "measured_mm": [_length(rod) for rod in measured],
         "needed_mm": [_length(rod) for rod in needed],
         "at_hand_mm": None if span is None else [_length(span[0]), _length(span[1])],
         "at_hand_fit": fits,
+        "chosen": None if choice is None or choice.rod is None else choice.rod.name,
+        "chosen_reason": None if choice is None else choice.reason,
     }
 
 

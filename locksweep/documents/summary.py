@@ -78,7 +78,7 @@ def changes_table(record: Record) -> list[str]:
             shown = ", ".join(f"{length_text(v, units)} {k}" for k, v in value.items() if v)
         else:
             shown = length_text(value, units, 2)
-        reason = changes.get(key.removesuffix("_mm") + "_reason", "given in the job file")
+        reason = changes.get(key.removesuffix("_mm") + "_reason") or "given in the job file"
         if shown:
             rows.append([name, shown, escaped(reason)])
     rods = record["tie_rods"]
@@ -88,6 +88,9 @@ def changes_table(record: Record) -> list[str]:
     )
     longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
     rows.append(["tie rods between joint centres", needed, _rod_words(record, longer)])
+    if rods["chosen_reason"] is not None:
+        name = "none of those listed" if rods["chosen"] is None else escaped(rods["chosen"])
+        rows.append(["tie rod to buy", name, escaped(rods["chosen_reason"])])
     leg = record["arm_leg"]
     if leg is not None and leg["needed_mm"] != leg["measured_mm"]:
         shown = f"{length_text(leg['measured_mm'], units)} to {length_text(leg['needed_mm'], units)}"
