@@ -47,6 +47,17 @@ FAULTS = (
 """What a mesh library raises on a damaged file, beside errors of its own."""
 
 
+def expect_plain_file(path: Path) -> None:
+    """That a path leads to a file with an end: no folder, no device, no pipe.
+
+    Raises:
+        ScanError: it doesn't.
+    """
+    if not path.is_file():
+        found = "a folder" if path.is_dir() else "no plain file" if path.exists() else "no such file"
+        raise ScanError(f"{path}: {found}; expected {READABLE}")
+
+
 def read_shape(path: Path) -> Shape:
     """Points and triangles of a file.
 
@@ -54,8 +65,7 @@ def read_shape(path: Path) -> Shape:
         ScanError: no such file, empty, unreadable, damaged, too large, or of a format that can't be read.
     """
     try:
-        if not path.is_file():
-            raise ScanError(f"{path}: {'a folder' if path.is_dir() else 'no such file'}; expected {READABLE}")
+        expect_plain_file(path)
         size = path.stat().st_size
         with path.open("rb") as file:
             return _read(path, file, size)

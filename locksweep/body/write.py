@@ -16,6 +16,7 @@ from locksweep.body.load import LoadedBody
 from locksweep.body.mesh_files import Coloured, tyre_mesh, write_glb, write_ply
 from locksweep.body.picture import NO_PICTURE, View, draw_pictures
 from locksweep.body.ramp import colours, legend
+from locksweep.body.reading import expect_plain_file
 from locksweep.body.record import file_key, record_of
 from locksweep.body.summary import places_csv, pose_words, summary_text
 from locksweep.body.template import template_of
@@ -64,7 +65,10 @@ def inputs_of(text: str, job: Job, folder: Path, options: Sequence[object]) -> s
         if body.file is not None:
             path = folder / body.file
             try:
+                expect_plain_file(path)
                 scans.append(sha256(path))
+            except ScanError as error:
+                raise ScanError(f"body '{body.name}': {error}") from error
             except OSError as error:
                 reason = error.strerror or str(error)
                 raise ScanError(f"body '{body.name}': {path}: can't be read: {reason}") from error

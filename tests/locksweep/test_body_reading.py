@@ -14,7 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from locksweep.body.reading import read_shape
+from locksweep.body.reading import expect_plain_file, read_shape
 from solver.body.surface import areas
 from solver.errors import ScanError
 from tests.solver.body.scenes import sheet, wheel_well
@@ -309,3 +309,10 @@ def test_scenes_of_several_placed_meshes(tmp_path: Path) -> None:
     shape = read_shape(tmp_path / "two.glb")
     assert 2 * len(SHEET.triangles) == len(shape.triangles)
     assert SHEET.points[:, 0].max() + 5.0 == pytest.approx(shape.points[:, 0].max(), abs=1e-3)
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no device that never ends")
+def test_endless_device_is_refused() -> None:
+    """Something that is no plain file is refused before a byte of it is read, as it may have no end."""
+    with pytest.raises(ScanError, match="no plain file; expected PLY"):
+        expect_plain_file(Path("/dev/zero"))
