@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.assembling import Points, arrays_of
 from solver.car import Car, CornerPoints, JointLimits
 from solver.clearance import in_arm
 from solver.corner import Pose
@@ -52,15 +51,10 @@ def articulation(points: CornerPoints, pose: Pose, stud: Array | None = None) ->
     to stand square to the measured rod and as upright as that allows, which is how it is fitted. A pickup that
     was moved is taken to keep the stud's direction.
     """
-    return bent_joints(arrays_of(points), pose, stud)
-
-
-def bent_joints(points: Points, pose: Pose, stud: Array | None = None) -> Articulation:
-    """The same for points that are broadcast against the poses, so that a stack may hold corners of both sides."""
-    rest = unit(points["pickup"] - points["inner_joint"])
+    rest = unit(np.array(points.pickup) - np.array(points.inner_joint))
     upright = np.array([0.0, 0.0, 1.0]) if stud is None else np.asarray(stud, float)
-    pin = unit(upright - rest * dot(upright, rest)[..., None]) if stud is None else unit(upright)
-    axis = unit(points["strut_top"] - points["ball_joint"])
+    pin = unit(upright - rest * dot(upright, rest)) if stud is None else unit(upright)
+    axis = unit(np.array(points.strut_top) - np.array(points.ball_joint))
     rod = unit(pose.pickup - pose.inner_joint)
     shape = rod.shape
     in_knuckle = apply(pose.rotation, axis)

@@ -2,20 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from solver.assembling import arrays_of
-from solver.car import Changes, Job, TieRod
-from solver.front_end import FrontEnd, points_of
-from solver.joints import bent_joints
+from solver.car import Job, TieRod
 from solver.search.design import Space
-
-RACK_POINTS, TRAVEL_POINTS = 9, 5
-"""At which the outer joint's angle is looked at from stop to stop and from droop to bump: it has no narrow peaks."""
+from solver.vectors import Array
 
 
 @dataclass(frozen=True)
@@ -32,80 +23,47 @@ class RodChoice:
     reason: str
 
 
-def drilled(changes: Changes) -> bool:
-    """Whether the pickup's hole is a new one, which can be reamed to any taper."""
-    move = changes.pickup_move
-    return bool(move.forward or move.outward or move.up)
+def suits_taper(job: Job, rod: TieRod) -> bool:
+    """Whether a rod's outer stud fits the knuckle's hole. A pickup drilled anew is reamed to suit any."""
+    moved = job.pickup is not None or job.fixed.pickup_move.forward or job.fixed.pickup_move.outward
+    return bool(moved) or not (rod.taper and job.pickup_taper) or rod.taper == job.pickup_taper
 
 
-def usable(job: Job) -> list[TieRod]:
-    """The rods listed whose taper fits the knuckle's hole, or a new one where the job lets the pickup be moved."""
-    new_hole = job.pickup is not None or drilled(job.fixed)
-    return [rod for rod in job.tie_rods if _suits_taper(job, rod, new_hole)]
-
-
-def with_rods(space: Space, rod: TieRod) -> Space:
-    """The designs that a tie rod adjusts to."""
-    return replace(space, tie_rods=(rod.shortest, rod.longest))
-
-
-def choice_for(job: Job, front_end: FrontEnd) -> RodChoice:
-    """The tie rod for a front end, its outer joint's angle from stop to stop included."""
-    left, right = (float(side.corner.tie_rod) for side in front_end.sides)
-    bent = _outer_joint_angle(front_end) if any(rod.articulation for rod in job.tie_rods) else 0.0
-    return choose(job, (left, right), drilled(front_end.changes), bent)
-
-
-def choose(job: Job, needed: tuple[float, float], new_hole: bool, bent: float = 0.0) -> RodChoice:
-    """Of the rods listed the one whose adjustment has the needed lengths nearest to its middle.
-
-    new_hole: whether the pickup is drilled anew; bent: most that the outer joint is bent, rad
-    """
-    faults = {rod.name: tuple(_faults(job, rod, needed, new_hole, bent)) for rod in job.tie_rods}
-    fit = [rod for rod in job.tie_rods if not faults[rod.name]]
-    if fit:
-        best = min(fit, key=lambda r: max(abs(length - (r.shortest + r.longest) / 2) for length in needed))
-        spare = min(min(length - best.shortest, best.longest - length) for length in needed)
-        return RodChoice(needed, best, f"adjusts to it with {spare:.1f} mm to spare")
-    low, high = min(needed), max(needed)
-    span = f"{low:.0f} mm" if high - low < 1.0 else f"{low:.0f} mm and {high:.0f} mm"
-    taper = f" with a {job.pickup_taper} taper" if job.pickup_taper and not new_hole else ""
-    angle = f" and whose outer joint bends {math.degrees(bent):.0f}° to each side" if bent else ""
-    missed = "; ".join(f"{name} {' and '.join(why)}" for name, why in faults.items())
-    return RodChoice(
-        needed,
-        None,
-        f"none of those listed will do ({missed}): look for one that adjusts to {span}{taper}{angle}",
-    )
-
-
-def _faults(job: Job, rod: TieRod, needed: tuple[float, float], new_hole: bool, bent: float) -> Iterator[str]:
-    low, high = min(needed), max(needed)
-    if not _suits_taper(job, rod, new_hole):
-        yield f"has a {rod.taper} taper"
-    if low < rod.shortest:
-        yield f"is {rod.shortest - low:.1f} mm too long"
-    if high > rod.longest:
-        yield f"is {high - rod.longest:.1f} mm too short"
-    if rod.articulation is not None and bent > rod.articulation:
-        yield (
-            f"has an outer joint that bends {math.degrees(rod.articulation):.0f}° where "
-            f"{math.degrees(bent):.0f}° are needed"
-        )
-
-
-def _suits_taper(job: Job, rod: TieRod, new_hole: bool) -> bool:
-    return new_hole or not (rod.taper and job.pickup_taper) or rod.taper == job.pickup_taper
-
-
-def _outer_joint_angle(front_end: FrontEnd) -> float:
-    """Most that either outer joint is bent from stop to stop over the suspension's travel, rad."""
-    rack = np.linspace(-front_end.rack_stop, front_end.rack_stop, RACK_POINTS)
-    travel = front_end.travels(TRAVEL_POINTS)
-    angles = [
-        bent_joints(
-            arrays_of(points_of(front_end.car, side.side)), front_end.poses(side, rack, travel)
-        ).rod_outer
-        for side in front_end.sides
+def choose(job: Job, needed: Array) -> RodChoice:
+    """Of the rods listed the one whose adjustment has the needed lengths (2,) nearest to its middle."""
+    lengths = float(needed[0]), float(needed[1])
+    fit = [
+        rod
+        for rod in job.tie_rods
+        if suits_taper(job, rod) and all(rod.shortest <= length <= rod.longest for length in lengths)
     ]
-    return float(np.nanmax(np.stack(angles)))
+    if fit:
+        best = min(fit, key=lambda r: max(abs(length - (r.shortest + r.longest) / 2) for length in lengths))
+        spare = min(min(length - best.shortest, best.longest - length) for length in lengths)
+        return RodChoice(lengths, best, f"adjusts to it with {spare:.1f} mm to spare")
+    return RodChoice(lengths, None, _what_to_look_for(job, lengths))
+
+
+def bands(job: Job) -> list[tuple[float, float]]:
+    """Adjustment of each rod listed that fits the knuckle's taper, mm."""
+    return [(rod.shortest, rod.longest) for rod in job.tie_rods if suits_taper(job, rod)]
+
+
+def with_rods(space: Space, band: tuple[float, float]) -> Space:
+    """The designs whose tie rods lie within a band of lengths, mm."""
+    return replace(space, tie_rods=band)
+
+
+def _what_to_look_for(job: Job, lengths: tuple[float, float]) -> str:
+    low, high = min(lengths), max(lengths)
+    span = f"{low:.0f} mm" if high - low < 1.0 else f"{low:.0f} mm to {high:.0f} mm"
+    taper = f" with a {job.pickup_taper} taper" if job.pickup_taper else ""
+    missed = []
+    for rod in job.tie_rods:
+        if not suits_taper(job, rod):
+            missed.append(f"{rod.name} has a {rod.taper} taper")
+        elif low < rod.shortest:
+            missed.append(f"{rod.name} is at least {rod.shortest - low:.1f} mm too long")
+        else:
+            missed.append(f"{rod.name} is at least {high - rod.longest:.1f} mm too short")
+    return f"none of those listed will do ({'; '.join(missed)}): look for one that adjusts to {span}{taper}"

@@ -15,6 +15,9 @@ from solver.uncertainty.task import NEAR, Swept
 from solver.uncertainty.variants import SIDES, Variants
 from solver.vectors import Array, Mask
 
+LEAST_MARGIN = 1e-4
+"""rad; less is over-centre."""
+
 
 def outcomes_of(
     designed: Variants, at_design: Swept, variants: Variants, swept: Swept, goal: Goal
@@ -30,7 +33,9 @@ def outcomes_of(
         name = f"over-centre margin at the stop, {turn} turn"
         nominal = float(at_design.margin[0, number])
         values = swept.margin[sound, number]
-        found.append(Outcome("margin", name, True, nominal, values, goal.over_centre_margin))
+        # Whatever margin is wanted, one that is used up is none.
+        wanted = max(goal.over_centre_margin, LEAST_MARGIN)
+        found.append(Outcome("margin", name, True, nominal, values, wanted))
     most = goal.clearance + NEAR
     for side in SIDES:
         for k, bar in enumerate(variants.bars[side].names):
