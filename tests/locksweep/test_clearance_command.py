@@ -360,7 +360,7 @@ def test_a_bad_scan_leaves_nothing_behind(tmp_path: Path) -> None:
     with pytest.raises(ScanError, match=r"body 'well <b>\|`': .*well\.ply: its bytes are those of no format"):
         look_round(path, tmp_path / "out")
     (tmp_path / "scans" / "well.ply").unlink()
-    with pytest.raises(ScanError, match="No such file"):
+    with pytest.raises(ScanError, match="no such file; expected PLY"):
         look_round(path, tmp_path / "out")
     assert not (tmp_path / "out").exists()
 
