@@ -159,6 +159,8 @@ def _told(aside: SetAside, doubles: Doubles) -> Iterator[str]:
             f"set aside: {_counted(len(aside.specks), 'point')} in {_counted(aside.clusters, 'speck')} that hang "
             "together with nothing"
         )
+    if aside.triangles:
+        yield f"left out with these points: {_counted(aside.triangles, 'triangle')}"
     if doubles.points or doubles.triangles:
         both = [
             _counted(n, word) for n, word in ((doubles.points, "point"), (doubles.triangles, "triangle")) if n
@@ -177,7 +179,8 @@ def _check_reach(body: LoadedBody, source: BodySource, car: Car) -> None:
     near: dict[Side, float] = {}
     for side, corner in (("left", car.left), ("right", car.right)):
         offset = length(body.surface.points - np.array(corner.wheel_centre))
-        near[side] = float(offset.min())  # type: ignore[index]
+        # No place of a triangle is farther from a corner than its longest edge over √3.
+        near[side] = float(offset.min()) - _longest_edge(body.surface) / 3**0.5  # type: ignore[index]
     own = body.surface.side
     other: Side = "right" if own == "left" else "left"
     if own is not None and near[own] > REACH >= near[other]:
@@ -203,6 +206,11 @@ def _check_reach(body: LoadedBody, source: BodySource, car: Car) -> None:
             f"no tyre could reach it: its nearest point is {least / 1e3:,.1f} m from a wheel's centre"
             f"{_unit_hint(body, source, car)}; check its unit, its place and its side"
         )
+
+
+def _longest_edge(surface: Surface) -> float:
+    corners = surface.points[surface.triangles]
+    return float(length(corners - np.roll(corners, 1, axis=1)).max(initial=0.0))
 
 
 def _check_size(body: LoadedBody, source: BodySource, car: Car) -> None:

@@ -191,6 +191,7 @@ def _points(header: Header, data: bytes) -> np.ndarray:
         if element.name == "vertex":
             kind = np.dtype([(p.name, header.order + p.code) for p in element.properties])
             table = np.frombuffer(data, kind, element.count, at)
-            return np.stack([table[axis].astype(np.float64) for axis in ("x", "y", "z")], axis=1)
+            with np.errstate(invalid="ignore"):
+                return np.stack([table[axis].astype(np.float64) for axis in ("x", "y", "z")], axis=1)
         at += element.count * element.least_bytes
     raise BadHeaderError("its header announces no points")

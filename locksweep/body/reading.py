@@ -48,7 +48,7 @@ FAULTS = (
 
 
 def expect_plain_file(path: Path) -> None:
-    """That a path leads to a file with an end: no folder, no device, no pipe.
+    """That a path leads to a file with an end, and one that can be read at all: no folder, no device, nothing huge.
 
     Raises:
         ScanError: it doesn't.
@@ -56,6 +56,12 @@ def expect_plain_file(path: Path) -> None:
     if not path.is_file():
         found = "a folder" if path.is_dir() else "no plain file" if path.exists() else "no such file"
         raise ScanError(f"{path}: {found}; expected {READABLE}")
+    size = path.stat().st_size
+    if size > LARGEST_BINARY:
+        most = LARGEST_BINARY / 1e6
+        raise ScanError(
+            f"{path}: {size / 1e6:,.0f} MB; at most {most:,.0f} MB can be read: export it coarser"
+        )
 
 
 def read_shape(path: Path) -> Shape:
@@ -87,8 +93,8 @@ def _read(path: Path, file: BinaryIO, size: int) -> Shape:
     largest = LARGEST_OBJ if kind == "obj" else LARGEST_TEXT if text else LARGEST_BINARY
     if size > largest:
         raise ScanError(
-            f"{path}: {size / 1e6:,.0f} MB; at most {largest / 1e6:,.0f} MB can be read"
-            + (" as text: export it as binary PLY or STL" if text else ": export it coarser")
+            f"{path}: {size / 1e6:,.0f} MB; at most {largest / 1e6:,.0f} MB can be read as text: export it as binary "
+            "PLY or STL"
         )
     if kind == "table":
         return _table(path, file, size)

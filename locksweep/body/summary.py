@@ -66,7 +66,7 @@ def verdict(record: Record) -> list[str]:
     if earliest is not None:
         place, touch = earliest
         lines.append(
-            f"First of all '{escaped(place['name'])}' comes too near, at {pose_words(touch['pose'], units)}."
+            f"First of all '{escaped(place['name'])}' comes too near: {pose_words(touch['pose'], units)}."
         )
     lines.append(swept)
     if record["confidence"] > 0.5:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from locksweep.job.checks import LEAST_PANEL_WIDTH, width_of
 from locksweep.job.corner_checks import side_problem
 from locksweep.job.findings import KeyPath, Problem
 from locksweep.job.reading import Reading
@@ -45,7 +46,17 @@ def _body(reading: Reading, path: KeyPath) -> Iterator[Problem]:
             assert own is not None
             point = reading.point(*path, key, number)
             yield from side_problem(reading, (*path, key, number), point, own)
+    yield from _panel(reading, path)
     yield from _box(reading, path)
+
+
+def _panel(reading: Reading, path: KeyPath) -> Iterator[Problem]:
+    listed = reading.raw((*path, "panel"))
+    points = [reading.point(*path, "panel", n) for n in range(len(listed) if isinstance(listed, list) else 0)]
+    known = [point for point in points if point]
+    if len(known) == len(points) >= 3 and width_of(known) < LEAST_PANEL_WIDTH:
+        found = f"{len(points)} points on one line"
+        yield Problem((*path, "panel"), found, "points round the edge of a surface, in order")
 
 
 def _placement(reading: Reading, path: KeyPath) -> Iterator[Problem]:

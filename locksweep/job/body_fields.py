@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import Any
 
-from locksweep.job.fields import Field, Point, Quantity
+from locksweep.job.fields import Field, Point, Quantity, all_good
 from locksweep.job.quantities import BadValueError, written
 from locksweep.job.units import FileUnits
 from solver.car import Vector
@@ -30,7 +28,7 @@ class Points(Field):
         expected = f"a list of {count} points [x, y, z]{self.what}"
         if not isinstance(value, list) or not self.fewest <= len(value) <= self.most:
             raise BadValueError(written(value), expected)
-        return tuple(_each(value, lambda item: self.point.read(item, units), expected))
+        return tuple(all_good(value, lambda item: self.point.read(item, units), expected))
 
 
 class ScanPoint(Field):
@@ -41,7 +39,7 @@ class ScanPoint(Field):
         expected = "a point [x, y, z] of three plain numbers, as the scan's viewer shows it"
         if not isinstance(value, list) or len(value) != 3:
             raise BadValueError(written(value), expected)
-        x, y, z = _each(value, _plain, expected)
+        x, y, z = all_good(value, _plain, expected)
         return (x, y, z)
 
 
@@ -56,7 +54,7 @@ class Some(Field):
         expected = f"a list of at most {self.most} values, each {self.each.expected(units)}"
         if not isinstance(value, list) or len(value) > self.most:
             raise BadValueError(written(value), expected)
-        return tuple(_each(value, lambda item: self.each.read(item, units), expected))
+        return tuple(all_good(value, lambda item: self.each.read(item, units), expected))
 
 
 class Confidence(Field):
@@ -96,16 +94,3 @@ def _plain(value: object) -> float:
     if not (good and math.isfinite(value) and abs(value) <= FARTHEST_ON_SCAN):  # type: ignore[arg-type]
         raise BadValueError(written(value), "a plain number without a unit")
     return float(value)  # type: ignore[arg-type]
-
-
-def _each(items: list[Any], read: Callable[[object], Any], expected: str) -> list[Any]:
-    """Every item read, or one error that holds those of all bad items."""
-    good, parts = [], []
-    for index, item in enumerate(items):
-        try:
-            good.append(read(item))
-        except BadValueError as error:
-            parts.append((index, error))
-    if parts:
-        raise BadValueError(written(items), expected, parts=tuple(parts))
-    return good

@@ -202,12 +202,12 @@ def _wheel_wells(reading: Reading) -> Iterator[Problem]:
             if side:
                 yield from side_problem(reading, (*path, "panel", number), point, side)
         known = [point for point in points if point]
-        if len(known) == len(points) >= 3 and _width(known) < LEAST_PANEL_WIDTH:
+        if len(known) == len(points) >= 3 and width_of(known) < LEAST_PANEL_WIDTH:
             found = f"{len(points)} points on one line"
             yield Problem((*path, "panel"), found, "points round the edge of a surface, in order")
 
 
-def _width(points: list[Vector]) -> float:
+def width_of(points: list[Vector]) -> float:
     """Largest distance of a point from the line through the two points that are furthest apart, mm."""
     length, start, end = max(
         ((math.dist(p, q), p, q) for i, p in enumerate(points) for q in points[i + 1 :]),

@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
+AT_ONCE = 400_000
+"""Pairs of point and triangle that are looked at together."""
+
+
 def coarsened(surface: Surface, most: int, finest: float) -> Surface:
     """With at most about ``most`` points, some ``finest`` mm apart or more.
 
@@ -88,14 +92,22 @@ def nearest_on(surface: Surface, points: Array) -> tuple[NDArray[np.int64], Arra
 
     The nearest place lies inside, where the shares of the plane's foot are all positive, else on one of three edges.
     """
-    a, b, c = (surface.points[surface.triangles[:, i]] for i in range(3))
+    corners = surface.points[surface.triangles]
+    middles = corners.mean(axis=1)
+    reach = length(corners - middles[:, None]).max(axis=1)
     which, far = [np.empty(0, np.int64)], [np.empty(0)]
-    step = max(1, 200_000 // max(len(a), 1))
+    step = max(1, AT_ONCE // max(len(middles), 1))
     for begin in range(0, len(points), step):
-        square = _square_distances(points[begin : begin + step, None], a, b, c)
-        best = square.argmin(axis=1)
-        which.append(best)
-        far.append(np.sqrt(square[np.arange(len(best)), best]))
+        some = points[begin : begin + step]
+        to_middle = length(some[:, None] - middles)
+        # A triangle is no farther than its middle, and no nearer than that by more than its corners are from it.
+        point, triangle = np.nonzero(to_middle - reach <= to_middle.min(axis=1)[:, None])
+        a, b, c = np.moveaxis(corners[triangle], 1, 0)
+        square = _square_distances(some[point], a, b, c)
+        order = np.lexsort((square, point))
+        first = order[np.searchsorted(point[order], np.arange(len(some)))]
+        which.append(triangle[first])
+        far.append(np.sqrt(square[first]))
     return np.concatenate(which), np.concatenate(far)
 
 

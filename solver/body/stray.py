@@ -36,6 +36,7 @@ class SetAside:
     no_numbers: points with a coordinate that is no finite number
     far: points more than 6 m from the origin; farthest: of them, mm
     specks: points of clusters too small to be a part of the body, (k, 3); clusters: how many
+    triangles: that went with any of these points
     """
 
     no_numbers: int
@@ -43,6 +44,7 @@ class SetAside:
     farthest: float
     specks: Array
     clusters: int
+    triangles: int
 
     @property
     def count(self) -> int:
@@ -52,6 +54,7 @@ class SetAside:
 
 def without_strays(surface: Surface) -> tuple[Surface, SetAside]:
     """The body without its strays, and what they were."""
+    whole = len(surface.triangles)
     finite = np.asarray(np.isfinite(surface.points).all(axis=1))
     no_numbers = int((~finite).sum())
     surface = surface.only(finite)
@@ -63,13 +66,14 @@ def without_strays(surface: Surface) -> tuple[Surface, SetAside]:
     count = len(surface.points)
     nothing = np.empty((0, 3))
     if count < FEWEST:
-        return surface, SetAside(no_numbers, far, farthest, nothing, 0)
+        return surface, SetAside(no_numbers, far, farthest, nothing, 0, whole - len(surface.triangles))
     label = clusters(surface.points, _cell(surface.points), surface.triangles)
     sizes = np.bincount(label)
     small = sizes < max(min(SPECK_POINTS, SPECK_SHARE * count), 2)
     speck = small[label]
     kept = surface.only(~speck)
-    return kept, SetAside(no_numbers, far, farthest, surface.points[speck], int(small.sum()))
+    lost = whole - len(kept.triangles)
+    return kept, SetAside(no_numbers, far, farthest, surface.points[speck], int(small.sum()), lost)
 
 
 def _cell(points: Array) -> float:

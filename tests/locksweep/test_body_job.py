@@ -127,6 +127,12 @@ WRONG = {
     "nan on the scan": ("scan = [4, 5, 6]", "scan = [4, nan, 6]", "nan", "a plain number"),
     "a flat box": ("[0, 620, 300], [0, 600, 340]]", "[30, 600, 300], [0, 600, 340]]", "without volume", "three edges"),
     "three corners": (", [0, 600, 340]]", "]", "a list of 3", "a list of 4 points"),
+    "a panel on a line": (
+        "points = [[-400, -500, 300], [-410, -520, 280]]",
+        "panel = [[0, -500, 300], [50, -500, 300], [99, -500, 300]]",
+        "3 points on one line",
+        "round the edge",
+    ),
     "the wrong side": ("[-410, -520, 280]", "[-410, 520, 280]", "y = 520 mm", "a negative y"),
     "units without a file": ('side = "right"\npoints', 'side = "right"\nunits = "mm"\npoints', '"mm"', "of a file"),
     "a ring inside out": ("outside_diameter = 406", "outside_diameter = 300", "300 mm", "more than inside_diameter"),
@@ -266,6 +272,30 @@ def test_scans_of_the_wrong_place(
     """A scan of the other side, or of another part of the car, or of the street, is refused with what to check."""
     with pytest.raises(ScanError, match=rf"body 'well': .*{reason}"):
         loaded_from(in_axes(tmp_path, 1.0, shift), side=side)
+
+
+def test_large_triangles_count_by_their_middle(tmp_path: Path) -> None:
+    """A panel in two triangles with all its corners out of reach is no body out of reach if its middle isn't."""
+    corners = [
+        [-330.0, 1700.0, -1500.0],
+        [-330.0, 1700.0, 2300.0],
+        [-330.0, -400.0, 2300.0],
+        [-330.0, -400.0, -1500.0],
+    ]
+    trimesh.Trimesh(corners, [[0, 1, 2], [0, 2, 3]], process=False).export(tmp_path / "a.stl")
+    (body,) = loaded_from(tmp_path, file='"a.stl"', units='"mm"')
+    assert 2 == len(body.surface.triangles)
+
+
+def test_a_triangle_to_nowhere_is_counted(tmp_path: Path) -> None:
+    """With a corner that is kilometres away its triangle goes as well, and that is said."""
+    surface = sheet(wheel_well, 30, 12)
+    points = np.vstack([surface.points, [4e6, 0, 0]])
+    triangles = np.vstack([surface.triangles, [0, 1, len(surface.points)]])
+    trimesh.Trimesh(points, triangles, process=False).export(tmp_path / "a.ply")
+    (body,) = loaded_from(tmp_path, file='"a.ply"', units='"mm"')
+    assert "left out: 1 point farther than 6 m from the car's origin, the farthest at 4,000 m" in body.remarks
+    assert "left out with these points: 1 triangle" in body.remarks
 
 
 def test_both_means_the_mirror(tmp_path: Path) -> None:

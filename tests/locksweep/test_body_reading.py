@@ -264,6 +264,20 @@ def test_no_file_and_a_folder(tmp_path: Path) -> None:
         read_shape(tmp_path)
 
 
+@pytest.mark.parametrize(
+    ("start", "size"), [(b"ply\n", 10**10), (b"solid a\nfacet\n", 6 * 10**8), (b"v 0 0 0\n", 3 * 10**8)]
+)
+def test_files_that_are_too_large(tmp_path: Path, start: bytes, size: int) -> None:
+    """A file of gigabytes is refused at once, with its size and what to do."""
+    path = tmp_path / "large"
+    with path.open("wb") as file:
+        # As far as is looked at to tell the format; the rest is never written.
+        file.write(start + b"0 0 0\n" * 12_000)
+        file.truncate(size)
+    with pytest.raises(ScanError, match=r"MB; at most [\d,]+ MB can be read.*: export it"):
+        read_shape(path)
+
+
 @settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     name=st.sampled_from(sorted(WRITERS)),
