@@ -41,6 +41,7 @@ if test "$$(cat .venv/.$(2) 2>/dev/null)" != "$$sum"; then \
     echo "Installing into .venv; the first time this downloads some 450 MB"; \
     : >.venv/.unfinished; \
     $(BIN)/python -m pip install --disable-pip-version-check -c constraints.txt -e '$(1)'; \
+    $(BIN)/python -m compileall -q locksweep parts solver; \
     echo "$$sum" >.venv/.runtime; \
     echo "$$sum" >.venv/.$(2); \
 fi; \
