@@ -7,15 +7,21 @@ from where the joint stood as the car was measured.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from solver.assembling import Points, arrays_of
 from solver.car import Car, CornerPoints, JointLimits
 from solver.clearance import in_arm
 from solver.corner import Pose
 from solver.front_end import Assembly
 from solver.vectors import Array, apply, cross, dot, length, unit
+
+INNER_JOINT = "inner tie-rod joint"
+OUTER_JOINT = "outer tie-rod joint"
+BALL_JOINT = "ball joint"
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,10 +57,15 @@ def articulation(points: CornerPoints, pose: Pose, stud: Array | None = None) ->
     to stand square to the measured rod and as upright as that allows, which is how it is fitted. A pickup that
     was moved is taken to keep the stud's direction.
     """
-    rest = unit(np.array(points.pickup) - np.array(points.inner_joint))
+    return articulation_at(arrays_of(points), pose, stud)
+
+
+def articulation_at(points: Points, pose: Pose, stud: Array | None = None) -> Articulation:
+    """`articulation` of a whole stack of corners; ``points`` as measured, in arrays that broadcast with the poses."""
+    rest = unit(points["pickup"] - points["inner_joint"])
     upright = np.array([0.0, 0.0, 1.0]) if stud is None else np.asarray(stud, float)
-    pin = unit(upright - rest * dot(upright, rest)) if stud is None else unit(upright)
-    axis = unit(np.array(points.strut_top) - np.array(points.ball_joint))
+    pin = unit(upright - rest * dot(upright, rest)[..., None]) if stud is None else unit(upright)
+    axis = unit(points["strut_top"] - points["ball_joint"])
     rod = unit(pose.pickup - pose.inner_joint)
     shape = rod.shape
     in_knuckle = apply(pose.rotation, axis)
@@ -68,6 +79,18 @@ def articulation(points: CornerPoints, pose: Pose, stud: Array | None = None) ->
         rod_swing=_between(rod, apply(pose.rotation, rest)),
         ball_joint=_between(in_knuckle, by_arm),
     )
+
+
+def limited(limits: JointLimits, bent: Articulation, pose: Pose) -> Iterator[tuple[str, float, Array]]:
+    """Each joint whose limit is known: its name, the limit, and by how much it is bent in each pose; rad."""
+    each = (
+        (INNER_JOINT, limits.rod_inner, rod_to_rack(pose)),
+        (OUTER_JOINT, limits.rod_outer, bent.rod_outer),
+        (BALL_JOINT, limits.ball_joint, bent.ball_joint),
+    )
+    for name, limit, angle in each:
+        if limit is not None:
+            yield name, limit, angle
 
 
 def rod_to_rack(pose: Pose) -> Array:

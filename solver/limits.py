@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.car import Goal, Side
-from solver.corner import over_centre_angle, over_centre_rack, pose_corner
+from solver.corner import over_centre_rack, pose_corner
 from solver.front_end import Assembly, FrontEnd
-from solver.margins import OVER_CENTRE, TOLD, Margin, Unit, margins_of
+from solver.margins import OVER_CENTRE, PAST_OVER_CENTRE, TOLD, Margin, Unit, margins_of, over_centre_margin
 from solver.measures import steer_angle
 from solver.roots import bracketed_root
 from solver.sweep import TURNS, Sweep, rack_sign, sweep
@@ -20,6 +20,8 @@ RACK_STOP = "rack stop"
 TEETH = "end of the rack's teeth"
 REFINING_STEPS = 4
 """Of false position from the two places between which the over-centre margin is met, some 4 mm apart."""
+SHORT_OF_OVER_CENTRE = 1e-6
+"""Of rack travel, mm, that a pose keeps from over-centre itself, where rounding decides whether it can be reached."""
 BEYOND_STOP = 14.0
 """How far past the rack's stop the sweep goes, mm, to tell which limit would come next."""
 
@@ -156,13 +158,15 @@ def _met(front_end: FrontEnd, swept: Sweep, margin: Margin, i: int, turn: Side) 
     sign = rack_sign(front_end, turn)
 
     def over(rack: Array) -> Array:
-        pose = pose_corner(assembly.corner, angles, sign * rack)
-        angle = np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), 0.0)
-        return angle - margin.threshold
+        return over_centre_margin(pose_corner(assembly.corner, angles, sign * rack)) - margin.threshold
 
     row = np.searchsorted(swept.rack[i], racks[columns])
     low, high = swept.rack[i][row - 1], swept.rack[i][row]
     found = bracketed_root(over, low, high, steps=REFINING_STEPS)
+    # With next to no margin wanted, the place may lie a hair past over-centre, where the wheel has no angle to tell.
+    for past in np.flatnonzero(over(found) <= PAST_OVER_CENTRE - margin.threshold):
+        below, above = over_centre_rack(assembly.corner, float(angles[past]))
+        found[past] = max(low[past], (above if sign > 0 else -below) - SHORT_OF_OVER_CENTRE)
     racks[columns] = np.where(np.isfinite(found), found, racks[columns])
     return racks
 

@@ -13,7 +13,7 @@ from solver.car import Goal, Side, WheelWell
 from solver.clearance import gap, obstacles
 from solver.corner import Pose, over_centre_angle
 from solver.front_end import Assembly, FrontEnd, points_of
-from solver.joints import articulation, rod_to_rack
+from solver.joints import articulation, limited
 from solver.swept_hole import PanelFrame, TyreSweep, outside_by, panel_frame
 from solver.tyre import nearest_point_distance
 from solver.vectors import Array
@@ -25,6 +25,8 @@ OVER_CENTRE = "over-centre margin"
 TYRE_ON = "tyre on "
 TOLD = 10.0
 """Gaps are exact up to this much over the wanted clearance, mm; beyond, all that is told is that they are larger."""
+PAST_OVER_CENTRE = -1e-3
+"""Margin of a pose that can't be reached, rad: less than none, so that it also falls short of a goal of none."""
 Unit = Literal["mm", "rad"]
 
 
@@ -55,8 +57,13 @@ def margins_of(front_end: FrontEnd, goal: Goal, poses: Mapping[Side, Pose]) -> I
         yield from _wells(front_end, assembly, goal, pose)
 
 
+def over_centre_margin(pose: Pose) -> Array:
+    """Over-centre margin of each pose in radians, `PAST_OVER_CENTRE` where it can't be reached."""
+    return np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), PAST_OVER_CENTRE)
+
+
 def _over_centre(assembly: Assembly, goal: Goal, pose: Pose) -> Iterator[Margin]:
-    angle = np.where(pose.reachable, np.nan_to_num(over_centre_angle(pose)), 0.0)
+    angle = over_centre_margin(pose)
     # Only a wheel whose margin shrinks with the turn can come over centre in it.
     angle = np.minimum.accumulate(angle, axis=1)
     yield Margin(OVER_CENTRE, assembly.side, angle, goal.over_centre_margin, "rad")
@@ -90,14 +97,8 @@ def _joints(front_end: FrontEnd, assembly: Assembly, pose: Pose) -> Iterator[Mar
     if limits is None:
         return
     bent = articulation(points_of(front_end.car, assembly.side), pose)
-    each = (
-        ("inner tie-rod joint", limits.rod_inner, rod_to_rack(pose)),
-        ("outer tie-rod joint", limits.rod_outer, bent.rod_outer),
-        ("ball joint", limits.ball_joint, bent.ball_joint),
-    )
-    for name, limit, angle in each:
-        if limit is not None:
-            yield Margin(name, assembly.side, np.nan_to_num(limit - angle, nan=np.inf), 0.0, "rad")
+    for name, limit, angle in limited(limits, bent, pose):
+        yield Margin(name, assembly.side, np.nan_to_num(limit - angle, nan=np.inf), 0.0, "rad")
 
 
 def _wells(front_end: FrontEnd, assembly: Assembly, goal: Goal, pose: Pose) -> Iterator[Margin]:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from solver.assembling import Points, Shifts, arrays_of, shifts_of
-from solver.car import Car, Changes, Freedom, Goal, Job
+from solver.car import Car, Changes, Freedom, Goal, Job, JointLimits, TieRod
 from solver.front_end import FrontEnd, assemble
 from solver.measures import inclination_angle
 from solver.search.bars import Bars, bars_of
@@ -56,12 +56,19 @@ class Variable:
     parts: str
 
 
+def joints_with(car: Car, rod: TieRod) -> JointLimits | None:
+    """How far a car's joints may bend with tie rods that were bought; the measured limit where theirs isn't known."""
+    if rod.articulation is None:
+        return car.joints
+    return replace(car.joints or JointLimits(), rod_outer=rod.articulation)
+
+
 @dataclass(frozen=True, eq=False)
 class Space:
     """All designs that a job allows: its fixed changes with the variables between their bounds.
 
     base: the front end with every variable at zero
-    tie_rods: least and greatest length that they adjust to, where the design must suit them
+    tie_rod: the one that the design must suit, if any
     """
 
     car: Car
@@ -70,7 +77,12 @@ class Space:
     variables: tuple[Variable, ...]
     base: FrontEnd
     stock_units: StockUnits
-    tie_rods: tuple[float, float] | None = None
+    tie_rod: TieRod | None = None
+
+    @property
+    def joints(self) -> JointLimits | None:
+        """How far the joints may bend, with the tie rod's own where the design must suit one."""
+        return self.car.joints if self.tie_rod is None else joints_with(self.car, self.tie_rod)
 
     @property
     def low(self) -> Array:

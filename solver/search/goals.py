@@ -45,6 +45,7 @@ def other_reserves(space: Space, outcome: Outcome, racks: Array) -> list[Reserve
         *_rack(space, outcome, racks),
         *_margin(space, outcome),
         *_gaps(space, outcome),
+        *_joints(space, outcome),
         *_wishes(space, outcome),
     ]
 
@@ -91,6 +92,14 @@ def _gaps(space: Space, outcome: Outcome) -> list[Reserve]:
     ]
 
 
+def _joints(space: Space, outcome: Outcome) -> list[Reserve]:
+    return [
+        Reserve(name, where, "deg", 0.0, np.degrees(left[:, turn]))
+        for name, left in outcome.joints.items()
+        for turn, where in enumerate(TURN_WORDS)
+    ]
+
+
 def _wishes(space: Space, outcome: Outcome) -> list[Reserve]:
     goal, found = space.goal, []
     if goal.track is not None:
@@ -115,8 +124,9 @@ def _wishes(space: Space, outcome: Outcome) -> list[Reserve]:
             # In tenths of a degree, so that it weighs as much as the others do.
             left = 10 * (wanted - np.degrees(outcome.bump_steer[:, side]))
             found.append(Reserve("bump steer", where, "tenths of a degree", 10 * wanted, left))
-        if space.tie_rods is not None:
-            found += _band("tie-rod length", where, "mm", space.tie_rods, outcome.tie_rod[:, side])
+        if space.tie_rod is not None:
+            span = space.tie_rod.shortest, space.tie_rod.longest
+            found += _band("tie-rod length", where, "mm", span, outcome.tie_rod[:, side])
     return found
 
 

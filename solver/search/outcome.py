@@ -10,6 +10,7 @@ import numpy as np
 
 from solver.clearance import arm_angle_of
 from solver.corner import Pose, over_centre_angle
+from solver.joints import articulation_at, limited
 from solver.measures import (
     axis_on_ground,
     camber_angle,
@@ -83,6 +84,28 @@ class Outcome:
         gaps = np.minimum.reduceat(distance, bars.starts, axis=-1) - bars.radii
         gaps = np.where(pose.reachable[..., None], np.minimum(gaps, FAR), FAR).min(axis=(2, 3))
         return {name: self._least(gaps[..., i]) for i, name in enumerate(bars.names)}
+
+    @cached_property
+    def joints(self) -> dict[str, Array]:
+        """What each joint whose limit is known has left in each turn, the lesser of both wheels, at the rack
+        displacements given and straight ahead."""
+        limits = self.space.joints
+        if limits is None:
+            return {}
+        points = {
+            name: np.concatenate(
+                [np.broadcast_to(side[name], (len(self.rack_stop), 3)) for side in self.space.points]
+            )
+            for name in ("pickup", "inner_joint", "strut_top", "ball_joint")
+        }
+        at_rest = {name: value[:, None, None, None] for name, value in points.items()}
+        found: dict[str, Array] = {}
+        for pose in (self.swept, self.straight):
+            for name, limit, angle in limited(limits, articulation_at(at_rest, pose), pose):
+                # Where there is no pose another limit tells, and tells it more smoothly.
+                left = self._least(np.nan_to_num(limit - angle[:, :, -1], nan=limit).min(axis=-1))
+                found[name] = np.minimum(found.get(name, left), left)
+        return found
 
     @cached_property
     def straight(self) -> Pose:

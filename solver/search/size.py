@@ -10,13 +10,12 @@ import numpy as np
 
 from solver.car import Changes, Job, Move
 from solver.front_end import FrontEnd, assemble
-from solver.search.design import Space, space_of
+from solver.search.design import Space, joints_with, space_of
 from solver.search.goals import reserves_of
 from solver.search.optimise import KEPT, Found, least_effort, next_best
-from solver.search.outcome import outcome_of
 from solver.search.reasons import Binding, Broken, bindings, broken_limits, reason
 from solver.search.rounding import rounded
-from solver.search.tie_rods import RodChoice, bands, choose, with_rods
+from solver.search.tie_rods import RodChoice, choose, outer_bend, suits_taper
 from solver.vectors import Array
 
 COARSE = ("rack_spacer",)
@@ -73,7 +72,8 @@ def sizings(job: Job, spare: float = 0.0) -> Iterator[Sized]:
     """
     space, found = best_design(job, spare)
     if found is None:
-        yield Sized(space.fixed, space.base, _given(job), tie_rod=_rod(job, space.base))
+        rod = _rod(job, space.base, np.full(2, space.base.rack_stop))
+        yield Sized(space.fixed, _with_rod(space.base, rod), _given(job), tie_rod=rod)
         return
     held = bindings(space, found) if found.short > 0 else ()
     reasons = _given(job)
@@ -87,14 +87,15 @@ def sizings(job: Job, spare: float = 0.0) -> Iterator[Sized]:
             v.name: reason(space, v, float(size), found, one.racks)
             for v, size in zip(space.variables, one.design, strict=True)
         }
+        rod = _rod(job, front_end, one.racks)
         yield Sized(
             changes,
-            front_end,
+            _with_rod(front_end, rod),
             dict(reasons),
             found.short,
             held,
             broken_limits(found),
-            _rod(job, front_end),
+            rod,
         )
 
 
@@ -109,9 +110,10 @@ def best_design(job: Job, spare: float = 0.0) -> tuple[Space, Found | None]:
     space, found = min(candidates, key=_rank)
     if found is None or not job.tie_rods:
         return space, found
-    rods = outcome_of(space, found.design[None], found.racks[None]).tie_rod[0]
-    if choose(job, rods).rod is None:
-        suited = [_searched(with_rods(one, band)) for one, _ in candidates for band in bands(job)]
+    choice = _rod(job, assemble(job.car, space.changes(found.design)), found.racks)
+    if choice is not None and choice.rod is None:
+        fitting = [rod for rod in job.tie_rods if suits_taper(job, rod)]
+        suited = [_searched(replace(one, tie_rod=rod)) for one, _ in candidates for rod in fitting]
         usable = [c for c in suited if c[1] is not None and not c[1].broken]
         if usable and _rank(min(usable, key=_rank))[0] <= round(found.short, 2):
             return min(usable, key=_rank)
@@ -173,10 +175,18 @@ def _with_top(job: Job, place: tuple[float, float]) -> Job:
     return replace(job, fixed=replace(job.fixed, strut_top_shift=Move(*place)))
 
 
-def _rod(job: Job, front_end: FrontEnd) -> RodChoice | None:
+def _rod(job: Job, front_end: FrontEnd, racks: Array) -> RodChoice | None:
     if not job.tie_rods:
         return None
-    return choose(job, np.array([float(side.corner.tie_rod) for side in front_end.sides]))
+    needed = np.array([float(side.corner.tie_rod) for side in front_end.sides])
+    return choose(job, needed, outer_bend(front_end, racks))
+
+
+def _with_rod(front_end: FrontEnd, choice: RodChoice | None) -> FrontEnd:
+    """With the joint limits of the tie rods that are bought."""
+    if choice is None or choice.rod is None or choice.rod.articulation is None:
+        return front_end
+    return replace(front_end, car=replace(front_end.car, joints=joints_with(front_end.car, choice.rod)))
 
 
 def _settled(space: Space, found: Found, name: str, reasons: dict[str, str]) -> tuple[Space, Found]:

@@ -131,6 +131,22 @@ def test_stop_past_over_centre_is_no_limit() -> None:
         assert "over-centre margin" in names
 
 
+@pytest.mark.parametrize("margin", [0.0, 1e-6, 1e-3])
+def test_next_to_no_margin_still_has_a_place(margin: float) -> None:
+    """With no margin wanted the limit is over-centre itself, on its near side, where the wheel still has an angle."""
+    front_end = assemble(REAR, replace(ALMOST_OVER, rack_spacer=15.0))
+    for turn in TURNS:
+        first = limits(front_end, turn, replace(GOAL, over_centre_margin=margin, clearance=0.0))
+        found = next(item for item in first if item.name == "over-centre margin")
+        assembly = front_end.left if found.wheel == "left" else front_end.right
+        angle = float(front_end.arm_angles(assembly, np.array([found.travel]))[0])
+        below, above = over_centre_rack(assembly.corner, angle)
+        end = above if rack_sign(front_end, turn) > 0 else -below
+        # Near over-centre the margin falls by a root: 1e-3 rad of it is some 1e-5 mm of rack.
+        assert end - 1e-2 < found.rack < end
+        assert math.isfinite(found.lock)
+
+
 def test_met_at_rest() -> None:
     """What is too close with the wheels straight ahead is met at no rack travel at all."""
     wide = replace(GOAL, clearance=150.0)

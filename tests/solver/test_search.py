@@ -12,11 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from solver.car import Car, Freedom, Goal, Job, Move, PickupWork, TieRod
+from solver.car import Car, Freedom, Goal, Job, JointLimits, Move, PickupWork, TieRod
 from solver.clearance import gap, obstacles
 from solver.corner import over_centre_angle
 from solver.errors import GeometryError
-from solver.front_end import FrontEnd, assemble
+from solver.front_end import FrontEnd, assemble, points_of
+from solver.joints import articulation, limited
 from solver.measures import (
     axis_on_ground,
     camber_angle,
@@ -256,11 +257,73 @@ def test_tie_rods() -> None:
     assert sized.tie_rod.rod is not None
     assert "right" == sized.tie_rod.rod.name
     tapered = tuple(replace(r, taper="1:8") for r in rods)
-    told = choose(replace(base, tie_rods=tapered, pickup_taper="1:10"), np.array([rod, rod]))
+    told = choose(replace(base, tie_rods=tapered, pickup_taper="1:10"), np.array([rod, rod]), 0.1)
     assert told.rod is None
     assert f"look for one that adjusts to {rod:.0f} mm with a 1:10 taper" in told.reason
     drilled = replace(base, tie_rods=tapered, pickup_taper="1:10", pickup=PickupWork("weld", (0, 5), (0, 5)))
-    assert choose(drilled, np.array([rod, rod])).rod is not None
+    assert choose(drilled, np.array([rod, rod]), 0.1).rod is not None
+
+
+def bent_at_lock(front_end: FrontEnd, racks: tuple[float, float]) -> dict[str, float]:
+    """Most by which each joint of either wheel is bent with the rack at both places and centred."""
+    travel = np.linspace(-front_end.car.droop_travel, front_end.car.bump_travel, 3)
+    rack = np.array([0.0, rack_sign(front_end, "left") * racks[0], rack_sign(front_end, "right") * racks[1]])
+    found: dict[str, float] = {}
+    for assembly in front_end.sides:
+        pose = front_end.poses(assembly, rack, travel)
+        bent = articulation(points_of(front_end.car, assembly.side), pose)
+        for name, _, angle in limited(JointLimits(1.0, 1.0, 1.0), bent, pose):
+            found[name] = max(found.get(name, 0.0), float(np.nanmax(angle)))
+    return found
+
+
+@pytest.mark.parametrize("name", CARS)
+def test_joint_angles_are_those_of_the_front_end(name: str) -> None:
+    """What a design's joints have left is what its front end, assembled alone, leaves of their limits."""
+    base = free(name, 42.0, *EVERYTHING)
+    limits = JointLimits(rod_inner=0.5, rod_outer=0.6, ball_joint=0.7)
+    space = space_of(replace(base, car=replace(base.car, joints=limits)))
+    design = space.low + 0.7 * (space.high - space.low)
+    outcome = outcome_of(space, design[None], np.array([[44.0, 41.0]]))
+    bent = bent_at_lock(assemble(space.car, space.changes(design)), (44.0, 41.0))
+    for (joint, most), limit in zip(bent.items(), (0.5, 0.6, 0.7), strict=True):
+        assert limit - most == pytest.approx(float(outcome.joints[joint].min()), abs=ANGLE)
+
+
+def test_a_joint_is_a_limit_of_the_search() -> None:
+    """Where a joint would be bent too far at the wanted lock, another design is found, or the joint is the reason."""
+    base = free("rear rack", 41.0)
+    plain = solve(base)
+    racks = plain.as_modified.left_turn.rack, plain.as_modified.right_turn.rack
+    most = bent_at_lock(plain.as_modified.front_end, racks)["inner tie-rod joint"]
+    tight = replace(base, car=replace(base.car, joints=JointLimits(rod_inner=most - math.radians(1.0))))
+    held = solve(tight)
+    assert not held.goal_met
+    assert held.answer is not None
+    assert "inner tie-rod joint" in held.answer
+    moved = replace(tight, freedoms=(Freedom("rack_forward", -25.0, 25.0), Freedom("rack_up", -25.0, 25.0)))
+    freed = solve(moved)
+    assert freed.as_modified.lock > held.as_modified.lock + math.radians(0.5)
+
+
+def test_a_rod_whose_joint_leans_too_little_is_passed_over() -> None:
+    """Of two rods of one length the one is taken whose joint allows the bend; without it that bend is told."""
+    base = free("rear rack", 41.0)
+    plain = solve(base).as_modified
+    rod = float(plain.left.tie_rod)
+    most = bent_at_lock(plain.front_end, (plain.left_turn.rack, plain.right_turn.rack))["outer tie-rod joint"]
+    stiff = TieRod("stiff", rod - 15, rod + 15, articulation=most / 2)
+    supple = TieRod("supple", rod - 10, rod + 20, thread="M14x1.5", articulation=most + math.radians(2.0))
+    chosen = solve(replace(base, tie_rods=(stiff, supple)))
+    assert chosen.sized.tie_rod is not None
+    assert chosen.sized.tie_rod.rod is not None
+    assert "supple" == chosen.sized.tie_rod.rod.name
+    assert "M14x1.5 thread" in chosen.sized.tie_rod.reason
+    assert chosen.as_modified.front_end.car.joints == JointLimits(rod_outer=supple.articulation)
+    none = choose(replace(base, tie_rods=(stiff,)), np.array([rod, rod]), most)
+    assert none.rod is None
+    assert f"the outer joint of stiff allows {math.degrees(most / 2):.1f}° to each side" in none.reason
+    assert f"leans by {math.degrees(most):.1f}° to each side" in none.reason
 
 
 def test_given_tie_rod_is_searched_with() -> None:
