@@ -57,11 +57,11 @@ def articulation(points: CornerPoints, pose: Pose, stud: Array | None = None) ->
     to stand square to the measured rod and as upright as that allows, which is how it is fitted. A pickup that
     was moved is taken to keep the stud's direction.
     """
-    return articulation_at(arrays_of(points), pose, stud)
+    return bent_joints(arrays_of(points), pose, stud)
 
 
-def articulation_at(points: Points, pose: Pose, stud: Array | None = None) -> Articulation:
-    """`articulation` of a whole stack of corners; ``points`` as measured, in arrays that broadcast with the poses."""
+def bent_joints(points: Points, pose: Pose, stud: Array | None = None) -> Articulation:
+    """The same for points that are broadcast against the poses, so that a stack may hold corners of both sides."""
     rest = unit(points["pickup"] - points["inner_joint"])
     upright = np.array([0.0, 0.0, 1.0]) if stud is None else np.asarray(stud, float)
     pin = unit(upright - rest * dot(upright, rest)[..., None]) if stud is None else unit(upright)

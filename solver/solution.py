@@ -43,6 +43,13 @@ from solver.sweep_measures import SweepMeasures, measure_sweep, turns_of
 SPARE_CLEARANCES = (0.0, 0.5, 2.0)
 """Clearance beyond the goal, mm, that is searched for in turn where the full sweep keeps finding a nearer contact than
 the search's few poses did."""
+UNIT_WORDS = {
+    "mm": "a millimetre",
+    "deg": "a degree",
+    "%": "a percent",
+    "tenths of a degree": "a tenth of a degree",
+}
+SPACER, ACKERMANN = "rack spacer", "percent Ackermann"
 MOST_SIZINGS = 6
 """That are swept in full for one spare clearance."""
 
@@ -138,9 +145,20 @@ class Solution:
     as_measured: State
 
     @cached_property
+    def failure(self) -> str | None:
+        """Why the goal is out of reach, None when it is met."""
+        return _failure(self.job, self.sized, self.as_modified)
+
+    @property
+    def remark(self) -> str | None:
+        """What has to be looked for where none of the tie rods listed will do: no failure, as others can be bought."""
+        rod = self.sized.tie_rod
+        return None if rod is None or rod.rod is not None else f"Of the tie rods {rod.reason}"
+
+    @property
     def answer(self) -> str | None:
-        """One sentence when the goal is out of reach, None when it is met."""
-        return _answer(self.job, self.sized, self.as_modified)
+        """Why the goal is out of reach and what else is to be known, None where there is nothing to say."""
+        return ". ".join(said for said in (self.failure, self.remark) if said) or None
 
     @property
     def changes(self) -> Changes:
@@ -150,7 +168,7 @@ class Solution:
     @property
     def goal_met(self) -> bool:
         """True when the wanted lock is reached both ways before any limit."""
-        return self.answer is None
+        return self.failure is None
 
 
 def solve(job: Job) -> Solution:
@@ -166,8 +184,11 @@ def solve(job: Job) -> Solution:
             modified = state_of(sized.front_end, job.goal)
             if best is None or modified.lock > best[1].lock + 1e-9:
                 best = sized, modified
-            if sized.short > 0 or not _touches_early(job, modified):
+            if sized.short > 0 or modified.lock >= job.goal.lock - 1e-6:
                 return Solution(job, *best, measured)
+        assert best is not None
+        if not _touches_early(job, best[1]):
+            break
     assert best is not None
     return Solution(job, *best, measured)
 
@@ -238,24 +259,29 @@ def _turn_state(front_end: FrontEnd, turn: Side, found: TurnLimits, usable: floa
     )
 
 
-def _answer(job: Job, sized: Sized, modified: State) -> str | None:
+def _failure(job: Job, sized: Sized, modified: State) -> str | None:
     goal = job.goal
     worst = min((modified.left_turn, modified.right_turn), key=lambda t: t.lock)
     degrees = math.degrees
+    if sized.short > 0 and any(ACKERMANN in b.name for b in sized.bindings):
+        # Of all that is asked for beside the lock this alone changes with it.
+        kept = degrees(goal.lock) - sized.short
+        return (
+            f"{degrees(goal.lock):.1f}° of lock is out of reach together with the rest that is asked for, which holds "
+            f"to {kept:.1f}°. {_held(sized)}{_nearest(sized, kept)}"
+        )
     if worst.lock < goal.lock - 1e-6:
         by_bracket = worst.rack < worst.first_limit.rack
         first = "the stop bracket, set just before the rack's stop," if by_bracket else worst.first_limit.name
         return (
             f"{degrees(goal.lock):.1f}° of lock is out of reach: {first} comes first at "
             f"{degrees(worst.lock):.1f}° in the {worst.turn} turn, {degrees(goal.lock - worst.lock):.1f}° short. "
-            f"{_held(sized)}The nearest goal in reach with the changes of this job is "
-            f"{math.floor(degrees(worst.lock) * 10) / 10:.1f}°"
+            f"{_held(sized)}{_nearest(sized, degrees(worst.lock))}"
         )
     if sized.broken:
-        missed = "; ".join(f"{b.name} is missed by {b.lacking:.1f} {b.unit}" for b in sized.broken)
         return (
             f"the lock is in reach, but not all that is asked for together with it, by the changes that this job "
-            f"allows: {missed}. Ask for less there or for less lock, or allow more changes ([may_change])"
+            f"allows: {_missed(sized)}. Ask for less there or for less lock, or allow more changes ([may_change])"
         )
     fitted = {mount.side for mount in job.car.stop_mounts}
     for turn in (modified.left_turn, modified.right_turn):
@@ -278,15 +304,30 @@ def _answer(job: Job, sized: Sized, modified: State) -> str | None:
     return None
 
 
+def _missed(sized: Sized) -> str:
+    return "; ".join(
+        f"{b.name} is missed by {b.lacking:.{2 if b.lacking < 0.1 else 1}f} {b.unit}" for b in sized.broken
+    )
+
+
+def _nearest(sized: Sized, lock: float) -> str:
+    """The nearest goal in reach; where something else is missed at any lock there is none to be told."""
+    if sized.broken:
+        return f"Beside the lock {_missed(sized)}: ask for less there, or allow more changes ([may_change])"
+    return (
+        f"The nearest goal in reach with the changes of this job is {math.floor(lock * 10 + 1e-6) / 10:.1f}°"
+    )
+
+
 def _held(sized: Sized) -> str:
     """What holds the best design that there is, and what a little less of it would bring."""
-    if not sized.bindings:
-        return ""
+    # A thicker spacer is what would give more rack travel.
+    spacer = any(b.bound and SPACER in b.name for b in sized.bindings)
+    told = [b for b in sized.bindings if b.lock >= 0.005 and not (spacer and b.name.startswith(RACK_STOP))]
     said = [
-        f"{b.name} (a {'degree' if b.unit == 'deg' else b.unit} less asked of it would bring {b.lock:.2f}° of lock)"
-        if not b.bound
-        else f"{b.name} (a millimetre more would bring {b.lock:.2f}°)"
-        for b in sized.bindings[:3]
-        if b.lock >= 0.005
+        f"{b.name} (a millimetre more would bring {b.lock:.2f}°)"
+        if b.bound
+        else f"{b.name} (eased by {UNIT_WORDS[b.unit]} it would bring {b.lock:.2f}°)"
+        for b in told[:3]
     ]
     return f"What holds it there: {', '.join(said)}. " if said else ""

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from locksweep.commands.arguments import JobFile
+from locksweep.exit_codes import Exit
 
 EXAMPLE = "locksweep ladder my-car.toml"
 
@@ -25,3 +26,5 @@ def run(
     loaded = load_job(job)
     record = ladder_record(loaded, ladder(loaded))
     say(json_text(record, ascii_only=True).rstrip("\n") if json else ladder_text(record))
+    if not any(rung["meets_goal"] for rung in record["rungs"]):
+        raise typer.Exit(Exit.OUT_OF_REACH)

@@ -1,10 +1,10 @@
-"""What the search may change: variables with their bounds, and a stack of front ends from a table of their values."""
+"""The designs that a job allows, and a stack of front ends from a table of them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,47 +13,54 @@ from solver.car import Car, Changes, Freedom, Goal, Job, JointLimits, TieRod
 from solver.front_end import FrontEnd, assemble
 from solver.measures import inclination_angle
 from solver.search.bars import Bars, bars_of
-from solver.search.pickup import pickup_freedoms
+from solver.search.variables import (
+    NUMBERS,
+    VECTORS,
+    Variable,
+    fixed_size,
+    open_variables,
+    variables_of,
+    with_size,
+)
 from solver.search.wheels import Wheels, mirrored, wheels_of
 from solver.stock import StockUnits, plate_thicknesses, step
-from solver.tables import rows
 from solver.tyre import Tyre
 from solver.vectors import Array
 
-VECTORS = {
-    "pickup_forward": ("pickup", 0),
-    "pickup_outward": ("pickup", 1),
-    "pickup_up": ("pickup", 2),
-    "rack_forward": ("rack", 0),
-    "rack_up": ("rack", 2),
-    "strut_top_forward": ("top", 0),
-    "strut_top_outward": ("top", 1),
-}
-"""Variables that move a point: which one, and along which axis, seen from the left."""
-MOVES = {"pickup": "pickup_move", "rack": "rack_shift", "top": "strut_top_shift"}
-NUMBERS = {"rack_spacer": "spacer", "arm_extension": "extension", "ball_joint_drop": "drop"}
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
 
 
-@dataclass(frozen=True)
-class Variable:
-    """One thing that may be changed; mm.
+@dataclass(frozen=True, eq=False)
+class Common:
+    """What all designs of a job have alike, each worked out when it is asked for first.
 
-    name: as in `solver.car.Freedom`; label: for people; kind, work: what is done to make it, and to what
-    low, high: bounds; effort: of a millimetre; to_begin: of making the change at all
-    parts: that it takes, tie rods apart
-    load_path: whether the work is done on a part that holds the wheel or steers it
+    base: the front end with every variable at zero
     """
 
-    name: str
-    label: str
-    low: float
-    high: float
-    effort: float
-    to_begin: float
-    kind: str
-    work: str
-    load_path: bool
-    parts: str
+    base: FrontEnd
+
+    @cached_property
+    def points(self) -> list[Points]:
+        """Measured points of the left corner, and of the right one mirrored."""
+        car = self.base.car
+        return [arrays_of(car.left), mirrored(arrays_of(car.right))]
+
+    @cached_property
+    def tyre(self) -> Tyre:
+        """The largest that the tyre may become in service."""
+        return self.base.tyre.grown()
+
+    @cached_property
+    def bars(self) -> Bars:
+        """What the tyre must stay clear of."""
+        return bars_of(self.base)
+
+    @cached_property
+    def measured_inclination(self) -> tuple[float, float]:
+        """Steering-axis inclination as measured, left and right, rad."""
+        left, right = assemble(self.base.car, Changes()).at_ride_height(np.zeros(1))
+        return float(inclination_angle(left)[0]), float(inclination_angle(right)[0])
 
 
 def joints_with(car: Car, rod: TieRod) -> JointLimits | None:
@@ -67,17 +74,25 @@ def joints_with(car: Car, rod: TieRod) -> JointLimits | None:
 class Space:
     """All designs that a job allows: its fixed changes with the variables between their bounds.
 
-    base: the front end with every variable at zero
     tie_rod: the one that the design must suit, if any
     """
 
-    car: Car
+    common: Common
     goal: Goal
     fixed: Changes
     variables: tuple[Variable, ...]
-    base: FrontEnd
     stock_units: StockUnits
     tie_rod: TieRod | None = None
+
+    @property
+    def car(self) -> Car:
+        """As measured."""
+        return self.common.base.car
+
+    @property
+    def base(self) -> FrontEnd:
+        """The front end with every variable at zero."""
+        return self.common.base
 
     @property
     def joints(self) -> JointLimits | None:
@@ -94,19 +109,21 @@ class Space:
         """Upper bounds (k,)."""
         return np.array([v.high for v in self.variables])
 
-    def settled(self, name: str, size: float) -> Space:
-        """The designs in which one variable has a size in mm and is none any more."""
-        at = next(i for i, v in enumerate(self.variables) if v.name == name)
-        design = np.zeros(len(self.variables))
-        design[at] = size
-        changes = Space.changes(replace(self, variables=self.variables[at : at + 1]), design[at : at + 1])
-        rest = (*self.variables[:at], *self.variables[at + 1 :])
-        return replace(self, fixed=changes, variables=rest)
+    @property
+    def efforts(self) -> Array:
+        """Effort of a millimetre of each variable (k,)."""
+        return np.array([v.effort for v in self.variables])
 
-    @cached_property
-    def points(self) -> list[Points]:
-        """Measured points of the left corner, and of the right one mirrored."""
-        return [arrays_of(self.car.left), mirrored(arrays_of(self.car.right))]
+    def begun(self, design: Array) -> float:
+        """Effort to begin the kinds of work that a design (k,) takes, whatever its sizes."""
+        used = zip(self.variables, design, strict=True)
+        return sum({v.title: v.to_begin for v, size in used if abs(size) > 1e-9}.values())
+
+    def settled(self, sizes: Mapping[str, float]) -> Space:
+        """The designs in which some variables have a size in mm and are none any more."""
+        gone = tuple(v for v in self.variables if v.name in sizes)
+        changes = replace(self, variables=gone).changes(np.array([sizes[v.name] for v in gone]))
+        return replace(self, fixed=changes, variables=tuple(v for v in self.variables if v.name not in sizes))
 
     def column(self, designs: Array, name: str) -> Array:
         """One variable's values (n,) in a table of designs (n, k); the fixed change where it is no variable."""
@@ -131,7 +148,7 @@ class Space:
         base = self.base
         return wheels_of(
             self.car,
-            self.points,
+            self.common.points,
             shifts,
             base.loaded_radius,
             base.ground,
@@ -141,17 +158,10 @@ class Space:
 
     def changes(self, design: Array) -> Changes:
         """One design (k,) as changes of the car."""
-        new: dict[str, Any] = {}
-        for variable, value in zip(self.variables, design, strict=True):
-            number = float(value)
-            if variable.name in NUMBERS:
-                new[variable.name] = number
-            else:
-                point, axis = VECTORS[variable.name]
-                field = ("forward", "outward", "up")[axis]
-                move = new.get(MOVES[point], getattr(self.fixed, MOVES[point]))
-                new[MOVES[point]] = replace(move, **{field: number})
-        return replace(self.fixed, **new)
+        new = self.fixed
+        for variable, value in zip(self.variables, design.tolist(), strict=True):
+            new = with_size(new, variable.name, value)
+        return new
 
     def steps(self, variable: Variable, value: float, reach: int) -> Array:
         """Sizes of a variable that can be had, nearest to a value and up to ``reach`` steps to either side of it."""
@@ -166,28 +176,17 @@ class Space:
         inside = sizes[(sizes >= variable.low - 1e-9) & (sizes <= variable.high + 1e-9)]
         return np.asarray(inside if inside.size else [np.clip(value, variable.low, variable.high)])
 
-    @cached_property
-    def tyre(self) -> Tyre:
-        """The largest that the tyre may become in service."""
-        return self.base.tyre.grown()
-
-    @cached_property
+    @property
     def bars(self) -> Bars:
         """What the tyre must stay clear of."""
-        return bars_of(self.base)
-
-    @cached_property
-    def measured_inclination(self) -> tuple[float, float]:
-        """Steering-axis inclination as measured, left and right, rad."""
-        left, right = assemble(self.car, Changes()).at_ride_height(np.zeros(1))
-        return float(inclination_angle(left)[0]), float(inclination_angle(right)[0])
+        return self.common.bars
 
     @cached_property
     def _inset(self) -> float:
         return (self.fixed.wheel or self.car.wheel).offset - self.car.wheel.offset
 
 
-def space_of(job: Job, freedoms: tuple[Freedom, ...] | None = None, spare: float = 0.0) -> Space:
+def space_of(job: Job, freedoms: Iterable[Freedom] | None = None, spare: float = 0.0) -> Space:
     """The designs that a job allows; with ``freedoms`` those instead of the job's own.
 
     spare: clearance asked for beyond the goal, mm
@@ -195,53 +194,6 @@ def space_of(job: Job, freedoms: tuple[Freedom, ...] | None = None, spare: float
     Raises:
         GeometryError, TyreSizeError: the car can't be assembled with its fixed changes.
     """
-    table = {row["variable"]: row for row in rows("efforts")}
-    wanted = open_variables(job) if freedoms is None else freedoms
-    variables = tuple(
-        Variable(
-            name=free.variable,
-            label=table[free.variable]["label"],
-            low=free.low,
-            high=free.high,
-            effort=float(table[free.variable]["per_mm"]),
-            to_begin=float(table[free.variable]["to_begin"]),
-            kind=table[free.variable]["kind"],
-            work=table[free.variable]["work"],
-            load_path=table[free.variable]["load_path"] == "yes",
-            parts=table[free.variable]["parts"].replace("none", ""),
-        )
-        for free in wanted
-    )
     goal = replace(job.goal, clearance=job.goal.clearance + spare) if spare else job.goal
-    return Space(job.car, goal, job.fixed, variables, assemble(job.car, job.fixed), job.stock_units)
-
-
-def open_variables(job: Job) -> tuple[Freedom, ...]:
-    """What a job lets the search change: spacer and extension unless they are given, and what it frees by name."""
-    found = []
-    if not job.spacer_given:
-        found.append(Freedom("rack_spacer", 0.0, thickest_plate(job)))
-    if not job.extension_given and job.goal.max_arm_extension > 0:
-        found.append(Freedom("arm_extension", 0.0, job.goal.max_arm_extension))
-    pickup = pickup_freedoms(job.pickup) if job.pickup else ()
-    return (*found, *job.freedoms, *pickup)
-
-
-def thickest_spacer(car: Car) -> float:
-    """Spacer thickness in mm that leaves one stud diameter of thread engaged."""
-    return car.rack.stud_engaged - car.rack.stud_diameter
-
-
-def thickest_plate(job: Job) -> float:
-    """Of the plates that can be had, the thickest that makes such a spacer, mm; 0 where none does."""
-    limit = thickest_spacer(job.car)
-    return max([0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= limit + 1e-9)])
-
-
-def fixed_size(changes: Changes, name: str) -> float:
-    """Size in mm that a job's changes give a variable."""
-    if name in NUMBERS:
-        return float(getattr(changes, name))
-    point, axis = VECTORS[name]
-    move = getattr(changes, MOVES[point])
-    return float((move.forward, move.outward, move.up)[axis])
+    variables = variables_of(job, open_variables(job) if freedoms is None else freedoms)
+    return Space(Common(assemble(job.car, job.fixed)), goal, job.fixed, variables, job.stock_units)

@@ -8,9 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from solver.clearance import arm_angle_of
 from solver.corner import Pose, over_centre_angle
-from solver.joints import articulation_at, limited
+from solver.joints import bent_joints, limited
 from solver.measures import (
     axis_on_ground,
     camber_angle,
@@ -21,17 +20,17 @@ from solver.measures import (
     percent_ackermann,
     steer_angle,
 )
-from solver.search.bars import Bars
+from solver.search.contacts import tyre_gaps
 from solver.search.design import Space
 from solver.search.wheels import Wheels
-from solver.vectors import Array, rotate
+from solver.vectors import Array
 
 STOP_RESERVE = math.radians(3.5)
 """Lock beyond the goal up to which clearance is sought where a stop bracket is fitted: a pad that holds over the
 whole suspension travel stops the wheel that much earlier at some of it."""
-CONTACT_RACKS = np.linspace(0.6, 1.0, 5)
-"""Shares of the rack travel at which contacts are looked for: the tyre comes nearest towards the lock. The full sweep
-that follows looks at all of it."""
+CONTACT_RACKS = np.array([0.0, 0.5, 0.7, 0.8, 0.9])
+"""Shares of the rack travel at which contacts are looked for beside its end: the tyre comes nearest towards the lock.
+The full sweep that follows looks at all of it."""
 FAR = 60.0
 """Gaps beyond this, mm, are not told apart: nothing depends on them."""
 
@@ -45,6 +44,8 @@ class Outcome:
     level: poses at ride height, (2 n, turn, before and at, 1)
     swept: poses over turn × rack × travel, (2 n, turn, k, 3): where contacts are looked for, and last at the rack
         displacements given
+    alike: whether all designs lie within a hair of the first one, as for difference quotients
+    Arrays (n, 2, 6) hold a figure of both wheels at droop, ride height and bump, the left wheel's first.
     """
 
     space: Space
@@ -52,6 +53,7 @@ class Outcome:
     rack_stop: Array
     level: Pose
     swept: Pose
+    alike: bool
 
     @cached_property
     def lock(self) -> Array:
@@ -60,8 +62,8 @@ class Outcome:
 
     @cached_property
     def over_centre(self) -> Array:
-        """Least margin of either wheel in each turn, over the suspension's travel; negative past over-centre."""
-        return self._least(_signed_margin(self.swept)[:, :, -1].min(axis=-1))
+        """Margin in each turn, (n, 2, 6); negative past over-centre."""
+        return self._each(_signed_margin(self.swept)[:, :, -1])
 
     @cached_property
     def ackermann(self) -> Array:
@@ -73,39 +75,28 @@ class Outcome:
         return percent_ackermann(inner, outer, ideal_outer_angle(inner, apart, self.space.car.wheelbase))
 
     @cached_property
-    def gaps(self) -> dict[str, Array]:
-        """Between tyre and each obstacle in each turn, the nearer of both sides."""
-        bars = self.space.bars
-        if not bars.names:
-            return {}
-        points = self._bar_points(bars)
-        pose, tyre = self.swept, self.space.tyre
-        distance = tyre.distance(points, pose.wheel_centre[..., None, :], pose.spin_axis[..., None, :])
-        gaps = np.minimum.reduceat(distance, bars.starts, axis=-1) - bars.radii
-        gaps = np.where(pose.reachable[..., None], np.minimum(gaps, FAR), FAR).min(axis=(2, 3))
-        return {name: self._least(gaps[..., i]) for i, name in enumerate(bars.names)}
+    def gaps(self) -> Array:
+        """Between tyre and each bar in each turn, (n, 2, 6, bars); `FAR` where no pose is or the tyre is that far."""
+        common, pose = self.space.common, self.swept
+        gaps = tyre_gaps(common.bars, common.tyre, pose, self.wheels.extension, self.alike)
+        return self._each(np.where(pose.reachable[..., None], np.minimum(gaps, FAR), FAR).min(axis=2))
 
     @cached_property
-    def joints(self) -> dict[str, Array]:
-        """What each joint whose limit is known has left in each turn, the lesser of both wheels, at the rack
-        displacements given and straight ahead."""
+    def joint_room(self) -> dict[str, Array]:
+        """Angle left to each joint's limit, where that is known, on the way to the lock; (n, 2, 6)."""
         limits = self.space.joints
         if limits is None:
             return {}
+        left, right = self.space.common.points
         points = {
-            name: np.concatenate(
-                [np.broadcast_to(side[name], (len(self.rack_stop), 3)) for side in self.space.points]
-            )
-            for name in ("pickup", "inner_joint", "strut_top", "ball_joint")
+            name: np.repeat([left[name], right[name]], len(self.rack_stop), axis=0)[:, None, None, None]
+            for name in left
         }
-        at_rest = {name: value[:, None, None, None] for name, value in points.items()}
-        found: dict[str, Array] = {}
-        for pose in (self.swept, self.straight):
-            for name, limit, angle in limited(limits, articulation_at(at_rest, pose), pose):
-                # Where there is no pose another limit tells, and tells it more smoothly.
-                left = self._least(np.nan_to_num(limit - angle[:, :, -1], nan=limit).min(axis=-1))
-                found[name] = np.minimum(found.get(name, left), left)
-        return found
+        bent = bent_joints(points, self.swept)
+        return {
+            name: self._each(limit - np.nan_to_num(angle).max(axis=2))
+            for name, limit, angle in limited(limits, bent, self.swept)
+        }
 
     @cached_property
     def straight(self) -> Pose:
@@ -148,38 +139,29 @@ class Outcome:
         """Steer angles at ride height (2, n, turn, before and at)."""
         return self.wheels.both(steer_angle(self.level)[..., 0])
 
-    def _least(self, values: Array) -> Array:
-        """The lesser of both wheels in each turn of the car, (n, 2), from (2 n, own and other turn)."""
+    def _each(self, values: Array) -> Array:
+        """Of both wheels in each turn of the car, (n, 2, 2 m, …), from (2 n, own and other turn, m, …)."""
         both = self.wheels.both(values)
-        return np.asarray(np.minimum(both[0], both[1][:, ::-1]))
+        return np.concatenate([both[0], both[1][:, ::-1]], axis=2)
 
     def _ahead(self, values: Array) -> Array:
         return self.wheels.both(values[:, 0, 0, 1]).T
 
-    def _bar_points(self, bars: Bars) -> Array:
-        """Points along all bars in each pose, (2 n, turn, k, 3, p, 3)."""
-        pose, count = self.swept, len(self.rack_stop)
-        held = np.repeat(bars.points, count, axis=0)[:, None, None, None]
-        if not bars.on_arm.any():
-            return held
-        extension = np.tile(self.wheels.extension, 2)[:, None, None]
-        carried = np.repeat(bars.points, count, axis=0) + extension * np.repeat(bars.per_mm, count, axis=0)
-        corner, angle = pose.corner, arm_angle_of(pose)[:, :1, :1]
-        pivot, axis = corner.pivot[..., None, :], corner.pivot_axis[..., None, :]
-        turned = pivot + rotate(carried[:, None, None, None] - pivot, axis, angle[..., None])
-        return np.where(bars.on_arm[:, None], turned, held)
 
+def outcome_of(space: Space, designs: Array, racks: Array, alike: bool = False) -> Outcome:
+    """Figures of designs (n, k) with the rack at ``racks`` (n, 2), mm from the centre in each turn, positive.
 
-def outcome_of(space: Space, designs: Array, racks: Array) -> Outcome:
-    """Figures of designs (n, k) with the rack at ``racks`` (n, 2), mm from the centre in each turn, positive."""
+    alike: whether all designs lie within a hair of the first one, as for difference quotients
+    """
     wheels = space.wheels(designs)
     stop = space.car.rack.travel_each_side + space.column(designs, "rack_spacer")
     before = np.maximum(racks - 2.0, racks / 2)
     near = np.stack([before, racks], axis=-1)
     level = wheels.poses(_by_wheel(near), np.zeros(1))
     beyond = _reserve(space, wheels.both(steer_angle(level)[:, 0, :, 0]), (racks - before).T).T
-    shares = np.concatenate([(racks + beyond)[..., None] * CONTACT_RACKS, racks[..., None]], axis=-1)
-    return Outcome(space, wheels, stop, level, wheels.poses(_by_wheel(shares), _travel(space)))
+    ends = [racks + beyond, racks] if space.car.stop_mounts else [racks]
+    shares = np.concatenate([ends[0][..., None] * CONTACT_RACKS, np.stack(ends, axis=-1)], axis=-1)
+    return Outcome(space, wheels, stop, level, wheels.poses(_by_wheel(shares), _travel(space)), alike)
 
 
 def _by_wheel(racks: Array) -> Array:

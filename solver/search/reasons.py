@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from solver.search.design import Space, Variable
+from solver.search.design import Space
 from solver.search.goals import Reserve
-from solver.search.optimise import FORGIVEN, LOCK_PRICE, Found, prices
+from solver.search.linear import LOCK_PRICE
+from solver.search.optimise import COUNTS, Found, prices
+from solver.search.variables import Variable
 from solver.stock import plate_label
 from solver.vectors import Array
 
@@ -47,8 +49,13 @@ class Broken:
 def bindings(space: Space, found: Found) -> tuple[Binding, ...]:
     """The limits and bounds that hold a design, the one first that costs most (`solver.search.optimise.prices`)."""
     limits, low, high = prices(space, found)
-    short = found.short > BINDING
-    told = [(_named(r), r.unit, False, float(p)) for r, p in zip(found.reserves, limits, strict=True)]
+    short = found.given_up > 0
+    told = [
+        (named(r), r.unit, False, float(p))
+        for r, p in zip(found.reserves, limits, strict=True)
+        # What is broken all the same has no price but that of breaking it.
+        if r.left[0] >= -COUNTS
+    ]
     for variable, least, most in zip(space.variables, low, high, strict=True):
         told.append((f"least {variable.label} of {variable.low:g} mm", "mm", True, float(least)))
         told.append((f"most {variable.label} of {variable.high:g} mm", "mm", True, float(most)))
@@ -60,10 +67,10 @@ def bindings(space: Space, found: Found) -> tuple[Binding, ...]:
     return tuple(sorted(held, key=lambda b: -(b.lock or b.effort)))
 
 
-def broken_limits(found: Found) -> tuple[Broken, ...]:
-    """What a job asks for and even the best design does not give."""
+def missed_wishes(reserves: list[Reserve]) -> tuple[Broken, ...]:
+    """What a job asks for beside the lock and a design does not give."""
     return tuple(
-        Broken(_named(r), r.unit, -float(r.left[0])) for r in found.reserves if r.left[0] < -FORGIVEN
+        Broken(named(r), r.unit, -float(r.left[0])) for r in reserves if r.wish and r.left[0] < -COUNTS
     )
 
 
@@ -71,28 +78,30 @@ def reason(space: Space, variable: Variable, size: float, found: Found, racks: A
     """Why a variable has its size, after rounding, in one clause."""
     i = space.variables.index(variable)
     value, wanted = float(found.design[i]), math.degrees(space.goal.lock)
-    reached = wanted - found.short
+    reached = wanted - found.given_up
+    if variable.name == "rack_spacer" and variable.high <= 0:
+        return "no plate leaves one stud diameter of thread engaged"
     if abs(size) < 1e-9:
         return NOT_NEEDED
     holding = [
-        _named(r)
+        named(r)
         for r, slope in zip(found.reserves, found.slopes[:, i], strict=True)
         if r.left[0] < BINDING and slope * math.copysign(1.0, value) > 1e-3
     ]
     if variable.name == "rack_spacer":
         lock = f"{reached:.1f}° of lock needs {racks.max():.1f} mm of usable rack travel"
-        if found.short > BINDING and value > variable.high - BINDING:
+        if found.given_up > 0 and value > variable.high - BINDING:
             return (
                 f"the thickest plate that leaves one stud diameter of thread; it gives {reached:.1f}° of lock"
             )
         return f"{lock}; {plate_label(size)} is the thinnest plate on the shelf that gives it"
-    if found.short > BINDING and value > variable.high - BINDING:
+    if found.given_up > 0 and value > variable.high - BINDING:
         return f"the most that the job allows; {reached:.1f}° of lock is had with it"
     because = " and ".join(dict.fromkeys(holding)) or f"{reached:.1f}° of lock"
     return f"{abs(value):.1f} mm is the least that does for {because}, in sizes that can be had {abs(size):.1f} mm"
 
 
-def _named(reserve: Reserve) -> str:
+def named(reserve: Reserve) -> str:
     """A limit with its place in words."""
     if not reserve.where:
         return reserve.name

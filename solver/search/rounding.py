@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.search.design import Space
-from solver.search.goals import Reserve, reserves_of
-from solver.search.optimise import FARTHEST, FORGIVEN, KEPT, Found
+from solver.search.goals import Asked, reserves_of
+from solver.search.optimise import COUNTS, FARTHEST, FORGIVEN, KEPT, Found
 from solver.vectors import Array
 
 SMALL_STEP = 1.0
@@ -41,8 +41,7 @@ def rounded(space: Space, found: Found) -> list[Rounded]:
     for reach in (1, 2):
         table = _neighbours(space, found, reach)
         racks = _racks(space, found, table)
-        lock, others = reserves_of(space, table, racks)
-        racks, left = _settled(space, found, racks, lock, others)
+        racks, left = _settled(space, found, racks, reserves_of(space, table, racks))
         broken = np.where(left < -KEPT, -left, 0.0)
         effort = np.abs(table) @ efforts
         order = np.lexsort((effort, np.round(broken, 3)))
@@ -77,22 +76,20 @@ def _racks(space: Space, found: Found, table: Array) -> Array:
     return moved
 
 
-def _settled(
-    space: Space, found: Found, racks: Array, lock: list[Reserve], others: list[Reserve]
-) -> tuple[Array, Array]:
+def _settled(space: Space, found: Found, racks: Array, asked: Asked) -> tuple[Array, Array]:
     """The racks after another step of Newton's method for the lock, and what the worst limit leaves with it (n,).
 
     The step is short, so the slopes of the design found tell what it does to the limits.
     """
     k = len(space.variables)
-    off = np.stack([r.left for r in lock], axis=-1) + found.short
+    off = np.stack([r.left for r in asked.lock], axis=-1) + found.given_up
     by_rack = np.array([found.lock_slopes[0, k], found.lock_slopes[1, k + 1]])
     possible = (np.abs(off) < SMALL_STEP) & (by_rack > 1e-3)
     step = np.where(possible, -off / np.where(by_rack > 1e-3, by_rack, 1.0), 0.0)
-    left = np.stack([r.left for r in others]) + found.slopes[:, k:] @ step.T
+    left = np.stack([r.left for r in asked.others]) + found.slopes[:, k:] @ step.T
     # What no design keeps is no fault of a rounded one, as long as it lacks no more.
     lacking = np.array([-float(r.left[0]) for r in found.reserves])
-    left = left + np.where(lacking > FORGIVEN, lacking + FORGIVEN, 0.0)[:, None]
+    left = left + np.where(lacking > COUNTS, lacking + FORGIVEN, 0.0)[:, None]
     short = np.where(possible, 0.0, off).min(axis=1)
     worst: Array = np.minimum(left.min(axis=0), short)
     return np.clip(racks + step, 1.0, FARTHEST), worst

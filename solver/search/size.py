@@ -2,30 +2,25 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-
 from solver.car import Changes, Job, Move
+from solver.errors import GeometryError
 from solver.front_end import FrontEnd, assemble
 from solver.search.design import Space, joints_with, space_of
 from solver.search.goals import reserves_of
-from solver.search.optimise import KEPT, Found, least_effort, next_best
-from solver.search.reasons import Binding, Broken, bindings, broken_limits, reason
-from solver.search.rounding import rounded
-from solver.search.tie_rods import RodChoice, choose, outer_bend, suits_taper
-from solver.vectors import Array
+from solver.search.linear import BROKEN_PRICE, LOCK_PRICE
+from solver.search.optimise import KEPT, WORTH, Found, evaluated, least_effort, next_best, without
+from solver.search.reasons import Binding, Broken, bindings, missed_wishes, reason
+from solver.search.rounding import Rounded, rounded
+from solver.search.starts import PLAIN, search
+from solver.search.tie_rods import RodChoice, choice_for, choose, drilled, usable
 
 COARSE = ("rack_spacer",)
 """Variables whose sizes are so far apart that the others are searched for anew once these are settled."""
-PLAIN = {"rack_spacer", "arm_extension"}
-"""Variables whose figures are so nearly straight that one start will do."""
-MOST_STARTS = 243
-"""Points of the coarse lattice that are looked at."""
-TOUCHED = 0.25
-"""mm of a change below which it is none."""
+NEGLIGIBLE = 0.05
+"""Degrees of lock for which no further kind of work is begun."""
 PLACE_EFFORT = 25.0
 """Of swapping or turning a top plate: as much as to begin a slot (`data/efforts.csv`)."""
 
@@ -71,102 +66,96 @@ def sizings(job: Job, spare: float = 0.0) -> Iterator[Sized]:
         GeometryError, TyreSizeError: the car can't be assembled with its fixed changes.
     """
     space, found = best_design(job, spare)
-    if found is None:
-        rod = _rod(job, space.base, np.full(2, space.base.rack_stop))
-        yield Sized(space.fixed, _with_rod(space.base, rod), _given(job), tie_rod=rod)
-        return
-    held = bindings(space, found) if found.short > 0 else ()
-    reasons = _given(job)
+    reasons = _given(job, space)
+    held = bindings(space, found) if found.given_up else ()
     for name in COARSE:
         if any(v.name == name for v in space.variables):
             space, found = _settled(space, found, name, reasons)
-    for one in rounded(space, found):
+    if found.given_up and not held:
+        held = bindings(space, found)
+    fault: GeometryError | None = None
+    sized = 0
+    for one in _sizes_to_be_had(space, found):
         changes = space.changes(one.design)
-        front_end = assemble(job.car, changes)
-        reasons |= {
-            v.name: reason(space, v, float(size), found, one.racks)
-            for v, size in zip(space.variables, one.design, strict=True)
-        }
-        rod = _rod(job, front_end, one.racks)
+        try:
+            front_end = assemble(job.car, changes)
+        except GeometryError as error:
+            fault = error
+            continue
+        sized += 1
+        each = zip(space.variables, one.design.tolist(), strict=True)
+        rod = choice_for(job, front_end) if job.tie_rods else None
         yield Sized(
-            changes,
-            _with_rod(front_end, rod),
-            dict(reasons),
-            found.short,
-            held,
-            broken_limits(found),
-            rod,
+            changes=changes,
+            front_end=_with_rod(front_end, rod),
+            reasons=reasons | {v.name: reason(space, v, size, found, one.racks) for v, size in each},
+            short=found.given_up,
+            bindings=held,
+            broken=_broken(space, found, one),
+            tie_rod=rod,
         )
+    if not sized and fault is not None:
+        raise fault
 
 
-def best_design(job: Job, spare: float = 0.0) -> tuple[Space, Found | None]:
+def best_design(job: Job, spare: float = 0.0) -> tuple[Space, Found]:
     """The design of least effort, before rounding, among all places of the strut top and all tie rods that can be had.
 
-    None where nothing is left open.
+    Its tie rods stay within those of the list that suit it, where one does.
     """
-    candidates = [
-        _searched(space_of(_with_top(job, place), spare=spare)) for place in ((0.0, 0.0), *job.top_places)
-    ]
-    space, found = min(candidates, key=_rank)
-    if found is None or not job.tie_rods:
-        return space, found
-    choice = _rod(job, assemble(job.car, space.changes(found.design)), found.racks)
-    if choice is not None and choice.rod is None:
-        fitting = [rod for rod in job.tie_rods if suits_taper(job, rod)]
-        suited = [_searched(replace(one, tie_rod=rod)) for one, _ in candidates for rod in fitting]
-        usable = [c for c in suited if c[1] is not None and not c[1].broken]
-        if usable and _rank(min(usable, key=_rank))[0] <= round(found.short, 2):
-            return min(usable, key=_rank)
-    return space, found
-
-
-def _searched(space: Space) -> tuple[Space, Found | None]:
-    if not space.variables:
-        return space, None
-    found = [least_effort(space, start) for start in starts(space)]
-    best = min(((space, one) for one in found), key=_rank)
-    while (fewer := _without_one(*best)) is not None:
-        best = fewer
+    spaces = [space_of(_with_top(job, place), spare=spare) for place in ((0.0, 0.0), *job.top_places)]
+    candidates = [_least_work(space, search(space)) for space in spaces]
+    best = min(candidates, key=_cost)
+    if not job.tie_rods:
+        return best
+    space, found = best
+    left, right = found.outcome.tie_rod[0].tolist()
+    if (rod := choose(job, (left, right), drilled(space.changes(found.design))).rod) is not None:
+        within = replace(space, tie_rod=rod)
+        kept = evaluated(within, found.unknowns)
+        if len(kept.broken) <= len(found.broken):
+            return within, kept
+    if job.fixed.tie_rod_length is not None:
+        return best
+    suited = [(replace(one, tie_rod=rod), near.unknowns) for one, near in candidates for rod in usable(job)]
+    steered = min(((one, least_effort(one, start)) for one, start in suited), key=_cost, default=best)
+    # A rod that can be bought is worth other changes, but no lock and nothing else that is asked for.
+    if _cost(steered) - steered[1].effort < _cost(best) - found.effort + BROKEN_PRICE * KEPT:
+        return _least_work(*steered)
     return best
 
 
-def _without_one(space: Space, found: Found) -> tuple[Space, Found] | None:
-    """The design without one of its changes, where that gives no less and takes less, beginning the work included.
-
-    Least effort by the millimetre spreads a change over all that may be changed; nobody drills for one millimetre.
-    """
-    tried = []
-    for i, variable in enumerate(space.variables):
-        if (
-            variable.name not in PLAIN
-            and abs(found.design[i]) > TOUCHED
-            and variable.low <= 0 <= variable.high
-        ):
-            rest = space.settled(variable.name, 0.0)
-            again = least_effort(rest, next_best(space, found, i, 0.0))
-            kept = again.short <= found.short + KEPT and len(again.broken) <= len(found.broken)
-            if kept and _whole_effort(rest, again) < _whole_effort(space, found):
-                tried.append((rest, again))
-    return min(tried, key=lambda design: _whole_effort(*design)) if tried else None
-
-
-def _whole_effort(space: Space, found: Found) -> float:
-    """Effort of a design with that of beginning each kind of work that it takes."""
-    begun = {
-        (v.kind, v.work): v.to_begin
-        for v, size in zip(space.variables, found.design, strict=True)
-        if abs(size) > TOUCHED
-    }
-    return found.effort + sum(begun.values())
-
-
-def _rank(candidate: tuple[Space, Found | None]) -> tuple[float, float, float]:
+def _cost(candidate: tuple[Space, Found]) -> float:
     space, found = candidate
-    if found is None:
-        return 0.0, 0.0, 0.0
     top = space.fixed.strut_top_shift
-    moved = PLACE_EFFORT if top.forward or top.outward else 0.0
-    return round(found.short, 2), sum(round(-float(b.left[0]), 1) for b in found.broken), found.effort + moved
+    return found.cost + (PLACE_EFFORT if top.forward or top.outward else 0.0)
+
+
+def _least_work(space: Space, found: Found) -> tuple[Space, Found]:
+    """Without the kinds of work that bring less than it takes to begin them.
+
+    The search weighs millimetres; that a cut has to be made at all is seen to here, work by work.
+    """
+    works = {v.title: v.to_begin for v in space.variables}
+    if {v.name for v in space.variables} <= PLAIN:
+        return space, found
+    for work, to_begin in sorted(works.items(), key=lambda item: -item[1]):
+        sizes = {
+            v.name: float(size)
+            for v, size in zip(space.variables, found.design, strict=True)
+            if v.title == work
+        }
+        if not any(sizes.values()):
+            space, found = without(space, found, sizes)
+        elif all(v.low <= 0.0 <= v.high for v in space.variables if v.name in sizes):
+            rest, start, foreseen = next_best(space, found, dict.fromkeys(sizes, 0.0))
+            if foreseen < found.cost + 2 * to_begin:
+                again = least_effort(rest, start)
+                lost = again.cost - again.effort - (found.cost - found.effort)
+                saved = space.begun(found.design) + found.effort - rest.begun(again.design) - again.effort
+                if lost < LOCK_PRICE * NEGLIGIBLE and saved > 0.0:
+                    space, found = rest, again
+    return space, found
 
 
 def _with_top(job: Job, place: tuple[float, float]) -> Job:
@@ -175,11 +164,38 @@ def _with_top(job: Job, place: tuple[float, float]) -> Job:
     return replace(job, fixed=replace(job.fixed, strut_top_shift=Move(*place)))
 
 
-def _rod(job: Job, front_end: FrontEnd, racks: Array) -> RodChoice | None:
-    if not job.tie_rods:
-        return None
-    needed = np.array([float(side.corner.tie_rod) for side in front_end.sides])
-    return choose(job, needed, outer_bend(front_end, racks))
+def _settled(space: Space, found: Found, name: str, reasons: dict[str, str]) -> tuple[Space, Found]:
+    """One variable rounded to a size on the shelf, and the least effort of the others with it.
+
+    The sizes below and above are tried in the order of what they would cost by the slopes.
+    """
+    variable, value = next(
+        (v, x) for v, x in zip(space.variables, found.design.tolist(), strict=True) if v.name == name
+    )
+    sizes = [float(size) for size in space.steps(variable, value, 1)]
+    tried = [(*next_best(space, found, {name: size}), size) for size in sizes]
+    tried.sort(key=lambda t: t[2] + variable.effort * t[3])
+    best: tuple[float, float, Space, Found] | None = None
+    for rest, start, foreseen, size in tried:
+        if best is not None and best[0] < foreseen + variable.effort * size + WORTH:
+            break
+        again = least_effort(rest, start)
+        cost = again.cost + variable.effort * size
+        if best is None or cost < best[0]:
+            best = cost, size, rest, again
+    assert best is not None
+    _, size, rest, again = best
+    reasons[name] = reason(space, variable, size, found, again.racks)
+    return rest, again
+
+
+def _sizes_to_be_had(space: Space, found: Found) -> list[Rounded]:
+    """Rounded designs; where rounding leaves no tie rod of the list that suits, any length will do."""
+    ranked = rounded(space, found)
+    if space.tie_rod is not None and ranked[0].broken:
+        free = replace(space, tie_rod=None)
+        return rounded(free, evaluated(free, found.unknowns))
+    return ranked
 
 
 def _with_rod(front_end: FrontEnd, choice: RodChoice | None) -> FrontEnd:
@@ -189,50 +205,20 @@ def _with_rod(front_end: FrontEnd, choice: RodChoice | None) -> FrontEnd:
     return replace(front_end, car=replace(front_end.car, joints=joints_with(front_end.car, choice.rod)))
 
 
-def _settled(space: Space, found: Found, name: str, reasons: dict[str, str]) -> tuple[Space, Found]:
-    """One variable rounded to a size on the shelf, and the least effort of the others with it.
-
-    The next size up first: less of a change rarely does what the least effort was just enough for.
-    """
-    i, variable = next((i, v) for i, v in enumerate(space.variables) if v.name == name)
-    tried = []
-    for size in space.steps(variable, float(found.design[i]), 1)[::-1]:
-        rest = space.settled(name, float(size))
-        start = next_best(space, found, i, float(size))
-        again = least_effort(rest, start)
-        tried.append((again.short, again.effort, float(size), rest, again))
-        if again.short <= found.short + KEPT and not again.broken:
-            break
-    _, _, size, rest, again = min(tried, key=lambda t: (round(t[0], 2), t[1]))
-    reasons[name] = reason(space, variable, size, found, again.racks)
-    return rest, again
+def _broken(space: Space, found: Found, one: Rounded) -> tuple[Broken, ...]:
+    if not one.broken and not found.broken:
+        return ()
+    return missed_wishes(reserves_of(space, one.design[None], one.racks[None]).others)
 
 
-def starts(space: Space) -> list[Array]:
-    """Where the search begins: with nothing changed and the rack used to its stop, and where more than spacer and arm
-    may change, also at the best point of a coarse lattice of designs."""
-    nearest = np.clip(0.0, space.low, space.high)
-    begin = np.concatenate([nearest, np.full(2, space.base.rack_stop)])
-    if {v.name for v in space.variables} <= PLAIN:
-        return [begin]
-    sizes = [
-        np.unique([v.low, nearest[i], v.high]) if v.name not in PLAIN else np.array([nearest[i]])
-        for i, v in enumerate(space.variables)
-    ]
-    table = np.array(list(itertools.islice(itertools.product(*sizes), MOST_STARTS)))
-    racks = np.full((len(table), 2), space.base.rack_stop)
-    lock, others = reserves_of(space, table, racks)
-    lost = np.maximum(-np.stack([r.left for r in others]), 0.0).max(axis=0)
-    gain = np.stack([r.left for r in lock]).min(axis=0) - lost
-    return [begin, np.concatenate([table[int(gain.argmax())], racks[0]])]
-
-
-def _given(job: Job) -> dict[str, str]:
+def _given(job: Job, space: Space) -> dict[str, str]:
     """Reasons of what is not searched for."""
     found = {
         "rack_spacer": "thickness given in the job file",
-        "arm_extension": "extension given in the job file",
+        "arm_extension": "extension given in the job file" if job.extension_given else "none allowed",
     }
-    if not job.extension_given:
-        found["arm_extension"] = "none allowed"
+    if space.fixed.strut_top_shift != job.fixed.strut_top_shift:
+        found |= dict.fromkeys(
+            ("strut_top_forward", "strut_top_outward"), "of the places that the top plates give"
+        )
     return found
