@@ -19,6 +19,7 @@ from locksweep.documents.numbers import rounded as _rounded
 from locksweep.units import INCH_UNITS, Units
 from solver.car import Move, Side, Wheel
 from solver.front_end import link_of
+from solver.joints import thread_left
 from solver.limits import Gain, Limit
 from solver.margins import Unit
 from solver.part import Part, Placement, Refusal
@@ -162,11 +163,14 @@ def _tie_rods(solution: Solution) -> dict[str, Any]:
     span = solution.job.car.tie_rod_range
     choice = solution.sized.tie_rod
     fits = None if span is None else all(span[0] <= rod <= span[1] for rod in needed)
+    front_end = solution.as_modified.front_end
+    left = [thread_left(front_end.car, side) for side in front_end.sides]
     return {
         "measured_mm": [_length(rod) for rod in measured],
         "needed_mm": [_length(rod) for rod in needed],
         "at_hand_mm": None if span is None else [_length(span[0]), _length(span[1])],
         "at_hand_fit": fits,
+        "thread_left_mm": [None if each is None else [_length(each[0]), _length(each[1])] for each in left],
         "chosen": None if choice is None or choice.rod is None else choice.rod.name,
         "chosen_reason": None if choice is None else choice.reason,
     }

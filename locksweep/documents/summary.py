@@ -106,10 +106,13 @@ def _rod_words(record: Record, longer: float) -> str:
     if rods["at_hand_fit"] is None:
         return words
     span = " to ".join(length_text(rod, units) for rod in rods["at_hand_mm"])
+    if not rods["at_hand_fit"]:
+        return words + f"; the rods at hand adjust to {span}: **they don't**"
+    outward, inward = (min(each) for each in zip(*rods["thread_left_mm"], strict=True))
     return (
         words
-        + f"; the rods at hand adjust to {span}: "
-        + ("they fit" if rods["at_hand_fit"] else "**they don't**")
+        + f"; the rods at hand adjust to {span}: they fit, with {length_text(outward, units)} of thread left to "
+        f"screw out and {length_text(inward, units)} to screw in"
     )
 
 

@@ -176,6 +176,15 @@ def test_tie_rods_that_do_not_fit_are_told() -> None:
     assert "325.0 mm to 370.0 mm: **they don't**" in summary_text(record)
 
 
+def test_thread_left_on_the_rods_at_hand_is_told() -> None:
+    """What the longest and shortest rod at hand leave of the lengths needed, the worse side's."""
+    record = solve_job(parse_job(full_job())).record()
+    rods = record["tie_rods"]
+    shortest, longest = rods["at_hand_mm"]
+    out, inward = longest - max(rods["needed_mm"]), min(rods["needed_mm"]) - shortest
+    assert f"{out:.1f} mm of thread left to screw out and {inward:.1f} mm to screw in" in summary_text(record)
+
+
 @pytest.mark.parametrize(
     ("text", "shown"),
     [
