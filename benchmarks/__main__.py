@@ -169,9 +169,9 @@ def clearances() -> Iterator[Row]:
         least=True,
     )
     yield Row("trimesh's mesh off the tyre by up to, mm", f"{found['other apart']:.2f}")
-    yield Row(
-        "another tyre, 100 000 points mapped anew, s", f"{found['tyre change']:.2f}", found["tyre change"], 1
-    )
+    changed = found["tyre change"]
+    yield Row("another tyre: solved, 100 000 points mapped, s", f"{changed:.2f}", changed, 1)
+    yield Row("    with worst places and all other gaps, s", f"{found['tyre change told']:.2f}")
 
 
 def batches() -> Iterator[Row]:

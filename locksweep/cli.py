@@ -18,7 +18,19 @@ from locksweep import __version__
 from locksweep.exit_codes import EXPLAINED, Exit
 from solver.errors import LocksweepError, MissingLibraryError, WriteError
 
-COMMANDS = ("new", "measure", "check", "ladder", "solve", "sure", "loads", "clearance", "build", "demo")
+COMMANDS = (
+    "new",
+    "measure",
+    "check",
+    "ladder",
+    "solve",
+    "sure",
+    "loads",
+    "clearance",
+    "retyre",
+    "build",
+    "demo",
+)
 """In the order of the work; each is a module of `locksweep.commands`."""
 
 

@@ -54,7 +54,19 @@ def loaded_by(*lines: str, cwd: Path) -> set[str]:
 
 def test_commands_are_known() -> None:
     """The commands that the tests below go through are all that there are."""
-    known = ["build", "check", "clearance", "demo", "ladder", "loads", "measure", "new", "solve", "sure"]
+    known = [
+        "build",
+        "check",
+        "clearance",
+        "demo",
+        "ladder",
+        "loads",
+        "measure",
+        "new",
+        "retyre",
+        "solve",
+        "sure",
+    ]
     assert known == NAMES
 
 

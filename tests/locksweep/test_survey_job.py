@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from pathlib import Path
@@ -13,7 +14,6 @@ from locksweep.cli import app
 from locksweep.demo_jobs import demo_names, demo_text
 from locksweep.job.findings import JobFindingsError
 from locksweep.job.load import parse_job
-from locksweep.survey import into_job
 from locksweep.survey.blank import blank_text
 from locksweep.survey.into_job import update_job, updated_text
 from locksweep.survey.points import ACROSS_THE_CAR, CORNER_POINTS, LENGTHS
@@ -170,7 +170,7 @@ def test_failure_keeps_the_original(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     def full(handle: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(into_job.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(WriteError, match=r"No space left.*left as it is"):
         update.write()
     assert [file] == list(tmp_path.iterdir())

@@ -1,0 +1,1 @@
+"""Another tyre on a job that is solved: what it changes, before anything is built."""
