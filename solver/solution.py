@@ -150,6 +150,11 @@ class Solution:
         return _failure(self.job, self.sized, self.as_modified)
 
     @property
+    def farthest_lock(self) -> float:
+        """What lock is in reach, rad: the goal's where that is met."""
+        return self.job.goal.lock if self.goal_met else _farthest(self.job, self.sized, self.as_modified)
+
+    @property
     def remark(self) -> str | None:
         """What has to be looked for where none of the tie rods listed will do: no failure, as others can be bought."""
         rod = self.sized.tie_rod
@@ -268,7 +273,7 @@ def _failure(job: Job, sized: Sized, modified: State) -> str | None:
         kept = degrees(goal.lock) - sized.short
         return (
             f"{degrees(goal.lock):.1f}° of lock is out of reach together with the rest that is asked for, which holds "
-            f"to {kept:.1f}°. {_held(sized)}{_nearest(sized, kept)}"
+            f"to {kept:.1f}°. {_held(sized)}{_nearest(sized, kept, kept)}"
         )
     if worst.lock < goal.lock - 1e-6:
         by_bracket = worst.rack < worst.first_limit.rack
@@ -276,7 +281,7 @@ def _failure(job: Job, sized: Sized, modified: State) -> str | None:
         return (
             f"{degrees(goal.lock):.1f}° of lock is out of reach: {first} comes first at "
             f"{degrees(worst.lock):.1f}° in the {worst.turn} turn, {degrees(goal.lock - worst.lock):.1f}° short. "
-            f"{_held(sized)}{_nearest(sized, degrees(worst.lock))}"
+            f"{_held(sized)}{_nearest(sized, degrees(worst.lock), degrees(_farthest(job, sized, modified)))}"
         )
     if sized.broken:
         return (
@@ -310,13 +315,23 @@ def _missed(sized: Sized) -> str:
     )
 
 
-def _nearest(sized: Sized, lock: float) -> str:
-    """The nearest goal in reach; where something else is missed at any lock there is none to be told."""
+def _farthest(job: Job, sized: Sized, modified: State) -> float:
+    """The farthest lock in reach, rad. The search keeps room for a stop bracket, where one is fitted."""
+    return min(modified.lock, job.goal.lock - math.radians(max(sized.short, 0.0)))
+
+
+def _nearest(sized: Sized, limit: float, lock: float) -> str:
+    """The nearest goal in reach; where something else is missed at any lock there is none to be told.
+
+    limit: where the first limit comes; lock: what is in reach; degrees
+    """
     if sized.broken:
         return f"Beside the lock {_missed(sized)}: ask for less there, or allow more changes ([may_change])"
-    return (
-        f"The nearest goal in reach with the changes of this job is {math.floor(lock * 10 + 1e-6) / 10:.1f}°"
-    )
+    nearest = math.floor(lock * 10 + 1e-6) / 10
+    said = f"The nearest goal in reach with the changes of this job is {nearest:.1f}°"
+    if limit - lock > 0.1:
+        said += ": a stop bracket that holds over the whole suspension travel has to stop the wheel before the limit"
+    return said
 
 
 def _held(sized: Sized) -> str:

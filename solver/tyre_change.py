@@ -84,9 +84,7 @@ def within_reach(solution: Solution) -> Job | None:
     if solution.goal_met:
         return None
     job = solution.job
-    farthest = min(
-        math.degrees(solution.as_modified.lock), math.degrees(job.goal.lock) - max(solution.sized.short, 0.0)
-    )
+    farthest = math.degrees(solution.farthest_lock)
     lock = math.radians(math.floor(10 * farthest + 1e-6) / 10)
     return replace(job, goal=replace(job.goal, lock=lock)) if LEAST_LOCK <= lock < job.goal.lock else None
 

@@ -237,3 +237,17 @@ def test_inch_and_mm_agree() -> None:
     )
     assert mm.as_measured.lock == inch.as_measured.lock
     assert abs(mm.changes.rack_spacer - inch.changes.rack_spacer) < INCH / 8
+
+
+@pytest.mark.parametrize("name", CARS)
+@pytest.mark.parametrize("bracket", [False, True])
+def test_the_nearest_goal_is_in_reach(name: str, bracket: bool) -> None:
+    """The lock that a refusal tells as the nearest goal is met when it is asked for, and is the goal's own then."""
+    base = job(with_stops(CARS[name]) if bracket else CARS[name], lock=math.radians(65))
+    far = solve(base)
+    assert far.answer is not None
+    told = math.floor(math.degrees(far.farthest_lock) * 10 + 1e-6) / 10
+    assert f"The nearest goal in reach with the changes of this job is {told:.1f}°" in far.answer
+    near = solve(replace(base, goal=replace(base.goal, lock=math.radians(told))))
+    assert near.goal_met, near.answer
+    assert math.radians(told) == near.farthest_lock
