@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from locksweep import __version__
-from locksweep.documents.caution import caution_text
+from locksweep.documents.caution import PICTURES, SHEETS, caution_text
 from locksweep.documents.summary import summary_text
 from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.job import parse_job
@@ -32,6 +32,7 @@ from locksweep.schemas import schema_text
 from locksweep.solved import Solved, json_text, solve_job
 from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
+from parts.files import write_bytes
 from solver.errors import LocksweepError, WriteError
 from solver.part import Part
 
@@ -109,7 +110,7 @@ def build_job(
         files = _write_parts(chosen, folder, revisions, schema, single_layer, progress)
         progress("writing the documents")
         record = solved.record(revisions=revisions, files=files)
-        _write_documents(folder, text, record)
+        _write_documents(folder, text, solved, record)
         _write_manifest(folder, chosen, revisions, inputs, target.name)
         names = tuple(sorted(child.name for child in folder.iterdir()))
     return BuildResult(target, names, solved, False, revisions, tuple(sorted(earlier)))
@@ -221,10 +222,16 @@ def _write_parts(
     return files
 
 
-def _write_documents(folder: Path, job_text: str, record: dict[str, Any]) -> None:
+def _write_documents(folder: Path, job_text: str, solved: Solved, record: dict[str, Any]) -> None:
+    # What lays out sheets takes a tenth of a second to import, and most commands need none of it.
+    from locksweep.note.write import note
+
+    sheets = note(solved.context, solved.parts, record)
     write_text(folder / "job.toml", job_text)
     write_text(folder / "summary.md", summary_text(record))
-    write_text(folder / "caution.md", caution_text(record))
+    write_text(folder / "caution.md", caution_text(record, sheets.pages))
+    write_text(folder / PICTURES, sheets.svg)
+    write_bytes(folder / SHEETS, sheets.pdf)
     write_text(folder / "summary.json", json_text(record))
     write_text(folder / "summary.schema.json", schema_text("summary"))
 

@@ -32,6 +32,8 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
     """Build one job and say what came of it; False when something of it could not be had."""
     from locksweep.build import BuildResult, build_job
     from locksweep.console import answer_text, progress, say
+    from locksweep.documents.load_record import members_record
+    from locksweep.documents.verdicts import members_short
 
     result = build_job(job, out, only=only, schema=schema, single_layer=single_layer, progress=progress)
     if not isinstance(result, BuildResult):
@@ -49,7 +51,10 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
     for part in result.solved.parts:
         for sentence in part.overridden:
             say(f"MADE BY OVERRIDE: {part.name}: {sentence}.")
+    for short in members_short({"members": members_record(result.solved.context)}):
+        say(f"not made here and falls short: {short}.")
     for refusal in result.solved.refusals:
         say(f"not made: {refusal.name} ({refusal.limit}): {refusal.reason}. Instead: {refusal.nearest}.")
-    say("Read caution.md before anything is cut. Print the mock-ups and hold them against the car first.")
+    say("Read caution.md, or print caution.pdf, before anything is cut.")
+    say("Print the mock-ups and hold them against the car first.")
     return result.solved.complete

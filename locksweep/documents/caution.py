@@ -14,7 +14,7 @@ from locksweep.documents.load_tables import (
 )
 from locksweep.documents.markdown import bullets, escaped, table
 from locksweep.documents.record import units_of
-from locksweep.documents.verdicts import PATHS, least_margin
+from locksweep.documents.verdicts import PATHS, least_margin, members_short
 from locksweep.documents.wording import in_reader_units
 from locksweep.units import length_text
 
@@ -54,14 +54,32 @@ INSPECTIONS = (
 )
 
 
-def caution_text(record: Record) -> str:
-    """The whole note."""
+PICTURES, SHEETS = "load-paths.svg", "caution.pdf"
+"""Names of the files with the pictures and with the note for print."""
+
+
+def caution_text(record: Record, pages: Mapping[str, int] | None = None) -> str:
+    """The whole note.
+
+    pages: of each part's sheet in the note for print, where that and the pictures lie beside this file
+    """
     record = in_reader_units(record)
     lines = [f"# Load paths and cautions: {escaped(record['job']['name'])}", ""]
     lines += [f"**{escaped(record['caution'])}**", "", *bullets(GENERAL)]
     lines += _overridden(record)
     if record["parts"]:
         lines += ["## At a glance", "", *_glance(record)]
+    if pages is not None:
+        lines += [
+            f"The same for print, a sheet a part: [{SHEETS}]({SHEETS}). The load path of each part at its worst pose:",
+            "",
+            f"![Load paths on the front end, seen from behind and from above, with their forces]({PICTURES})",
+            "",
+        ]
+    short = members_short(record)
+    if short:
+        lines += ["## Members that are not made here and fall short", ""]
+        lines += bullets(f"**{escaped(sentence)}**" for sentence in short)
     if record["refused"]:
         lines += ["## Not made", ""]
         lines += bullets(f"**{item['name']}**: {escaped(item['reason'])}" for item in record["refused"])
@@ -69,7 +87,7 @@ def caution_text(record: Record) -> str:
     lines += ["## Before anyone relies on it", "", *bullets(BEFORE_DRIVING)]
     lines += _changes(record)
     for part in record["parts"]:
-        lines += _part(part)
+        lines += _part(part, pages)
     lines += ["## Members that are not made here", "", *_members(record)]
     lines += ["## Screening loads on the modified front end", "", *_loads(record)]
     return "\n".join(lines)
@@ -95,7 +113,12 @@ def _overridden(record: Record) -> list[str]:
     )
 
 
-def _changes(record: Record) -> list[str]:
+def every_events(events: int) -> str:
+    """When a list is due again."""
+    return "After every event" if events == 1 else f"Every {events} events"
+
+
+def changes_said(record: Record) -> list[str]:
     """Changes to the car that carry it or change how it drives, though no part of this build is made for them."""
     units, changes = units_of(record), record["changes"]
     before, after = record["as_measured"], record["as_modified"]
@@ -134,12 +157,15 @@ def _changes(record: Record) -> list[str]:
             f"**over-centre** is {length_text(least, units)} of rack travel beyond the lock. Wear, bent parts or a "
             "lost stop use that up: the wheel then stays turned. The stops must be kept in order"
         )
-    if not lines:
-        return []
-    return ["## Changes that carry the car or change how it drives", "", *bullets(lines)]
+    return lines
 
 
-def _part(part: Record) -> list[str]:
+def _changes(record: Record) -> list[str]:
+    lines = changes_said(record)
+    return ["## Changes that carry the car or change how it drives", "", *bullets(lines)] if lines else []
+
+
+def _part(part: Record, pages: Mapping[str, int] | None) -> list[str]:
     """One part's page."""
     lines = [f"## {part['name']}", ""]
     for sentence in part["overridden"]:
@@ -149,6 +175,8 @@ def _part(part: Record) -> list[str]:
         f"{escaped(part['if_it_fails'])}.",
         "",
     ]
+    if pages is not None:
+        lines += [f"Picture of its load path: page {pages[part['name']]} of [{SHEETS}]({SHEETS}).", ""]
     if part["loads"]:
         lines += ["Loads that run through it, at their worst:", "", *part_loads_table(part)]
     if part["checks"]:
@@ -160,9 +188,11 @@ def _part(part: Record) -> list[str]:
         if inspection[key]:
             lines += [f"{title}:", "", *bullets(map(escaped, inspection[key]))]
     if inspection["again"]:
-        events = inspection["events"]
-        every = "After every event" if events == 1 else f"Every {events} events"
-        lines += [f"{every}:", "", *bullets(map(escaped, inspection["again"]))]
+        lines += [
+            f"{every_events(inspection['events'])}:",
+            "",
+            *bullets(map(escaped, inspection["again"])),
+        ]
     return [
         *lines,
         "To be done or judged by someone qualified:",

@@ -48,7 +48,7 @@ def part_record(part: Part) -> dict[str, Any]:
     return {
         "verdict": part.role
         if least is None
-        else f"{part.role}: {margin_words(least.margin, least.required)}",
+        else f"{part.role}: {margin_words(least.margin, least.required, least.unit)}",
         "checks": [_check(check) for check in part.checks],
         "loads": [_load(load) for load in part.loads],
         "assumptions": list(part.assumptions),
@@ -116,7 +116,7 @@ def _check(check: Check) -> dict[str, Any]:
         "unit": check.unit,
         "margin": rounded(check.margin, 2) if math.isfinite(check.margin) else None,
         "required": check.required,
-        "words": margin_words(check.margin, check.required),
+        "words": margin_words(check.margin, check.required, check.unit),
         "formula": check.formula,
         "source": check.source,
         "inputs": check.inputs,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from locksweep.console import aligned
-from locksweep.documents.caution import ENGINEER
+from locksweep.documents.caution import ENGINEER, INSPECTIONS, every_events
 from locksweep.documents.load_tables import (
     cases_table,
     checks_table,
@@ -14,6 +14,7 @@ from locksweep.documents.load_tables import (
     members_table,
     part_loads_table,
 )
+from locksweep.documents.verdicts import members_short
 from locksweep.documents.wording import in_reader_units
 
 Record = Mapping[str, Any]
@@ -43,6 +44,11 @@ def loads_text(record: Record) -> str:
     ):
         lines += [title, *aligned(table), ""]
     lines.append(f"What is left unbalanced is under {loads['residual']:.0e} of the load.")
+    lines += [
+        "",
+        "Where the cases come from",
+        *(f"  {case['name']}: {case['source']}" for case in loads["cases"]),
+    ]
     for part in record["parts"]:
         lines += ["", f"{part['name']}: {part['verdict']}"]
         lines += [f"  MADE BY OVERRIDE: {sentence}" for sentence in part["overridden"]]
@@ -50,18 +56,32 @@ def loads_text(record: Record) -> str:
             lines += aligned(part_loads_table(part))
         lines += _checks(part["checks"])
         lines += [f"  If it lets go: {part['if_it_fails']}."]
-        lines += [f"  not assessed: {item}" for item in part["not_assessed"]]
+        lines += _said(part)
     for item in record["refused"]:
         lines += [
             "",
             f"Not made: {item['name']} ({item['limit']}): {item['reason']}. Instead: {item['nearest']}.",
         ]
     lines += ["", "Members that are not made here"]
+    lines += [f"  FALLS SHORT: {sentence}" for sentence in members_short(record)]
     for member in record["members"]:
         lines += ["", f"{member['name']}: {member['changed']}", *_checks(member["checks"])]
         lines += [f"  not assessed: {item}" for item in member["not_assessed"]]
     lines += ["", "A licensed engineer must decide", *(f"  - {item.replace('*', '')}" for item in ENGINEER)]
     return "\n".join([*lines, "", record["caution"]])
+
+
+def _said(part: Record) -> list[str]:
+    """What stands beside a part's numbers: assumptions, gaps, who judges, what to look at and when."""
+    inspection = part["inspection"]
+    lists = [
+        ("assumed", part["assumptions"]),
+        ("not assessed", part["not_assessed"]),
+        ("someone qualified", part["qualified"]),
+        *((title.lower(), inspection[key]) for key, title in INSPECTIONS),
+        (every_events(inspection["events"]).lower(), inspection["again"]),
+    ]
+    return [f"  {title}: {item}" for title, items in lists for item in items]
 
 
 def _checks(checks: list[Record]) -> list[str]:

@@ -13,6 +13,11 @@ def escaped(text: str) -> str:
     return MARKUP.sub(r"\\\1", " ".join(text.split()))
 
 
+def plain(text: str) -> str:
+    """Our own text without its stresses, for what is no Markdown."""
+    return text.replace("*", "")
+
+
 def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
     """Lines of a table; cells are taken as Markdown already."""
     lines = [_row(head), _row(["---"] * len(head))]

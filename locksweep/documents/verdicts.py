@@ -13,10 +13,19 @@ PATHS = {
 }
 
 
-def margin_words(margin: float, required: float = 1.2) -> str:
-    """A margin in words, against the one that is required."""
+def path_words(role: str) -> str:
+    """Where a part stands in the load path, without stresses."""
+    return PATHS[role].replace("*", "")
+
+
+COUNTED = ("mm", "°", "Hz")
+"""Units of checks that hold a size against a rule, not a load against a strength."""
+
+
+def margin_words(margin: float, required: float = 1.2, unit: str = "N") -> str:
+    """A margin in words, against the one that is required; ``unit`` of what is compared."""
     if margin < 1.0:
-        return "the case exceeds the strength"
+        return "short of what is needed" if unit in COUNTED else "the case exceeds the strength"
     if margin < required:
         return "less left than is required"
     if margin < 1.25 * required:
@@ -26,13 +35,27 @@ def margin_words(margin: float, required: float = 1.2) -> str:
     return "well above these cases"
 
 
-def least_margin(part: Mapping[str, Any]) -> str:
-    """The check of a part's record that is nearest to its limit: margin as number and words."""
+def nearest_check(part: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """The check of a part's record that is nearest to its limit; None where no load is worth a check."""
     checks = [check for check in part["checks"] if check["margin"] is not None]
-    if not checks:
-        return "no load worth a check"
-    least = min(checks, key=lambda check: check["margin"] / check["required"])
-    return f"{least['margin']:.2f}, {least['words']}"
+    return min(checks, key=lambda check: check["margin"] / check["required"], default=None)
+
+
+def least_margin(part: Mapping[str, Any]) -> str:
+    """That check's margin as number and words."""
+    least = nearest_check(part)
+    return "no load worth a check" if least is None else f"{least['margin']:.2f}, {least['words']}"
+
+
+def members_short(record: Mapping[str, Any]) -> list[str]:
+    """Members that are not made here and have less left than is required: one sentence a check."""
+    return [
+        f"{member['name']}: {check['name']}, {check['margin']:.2f} of {check['required']:.2f}, {check['words']} "
+        f"({where_words(check)})"
+        for member in record["members"]
+        for check in member["checks"]
+        if check["margin"] is not None and check["margin"] < check["required"]
+    ]
 
 
 def where_words(found: Mapping[str, Any]) -> str:

@@ -163,6 +163,22 @@ class Text(Field):
         return text
 
 
+class MaterialName(Text):
+    """A material of the table, case and blanks ignored."""
+
+    def read(self, value: object, units: FileUnits) -> str:
+        """As it is written; the name must be known."""
+        from solver.strength.materials import UNKNOWN, UnknownMaterialError, known_names, material
+
+        name = super().read(value, units)
+        try:
+            material(name)
+        except UnknownMaterialError as error:
+            hint = f'"{UNKNOWN}" when in doubt: the weakest of the candidates'
+            raise BadValueError(written(value), f"one of {', '.join(known_names())}", hint) from error
+        return name
+
+
 class PartNames(Field):
     """A list of names of parts."""
 

@@ -13,6 +13,7 @@ from locksweep.job.fields import (
     Choice,
     Direction,
     Later,
+    MaterialName,
     Panel,
     PartNames,
     Point,
@@ -26,7 +27,7 @@ from locksweep.job.search_fields import Percents, Range, Taper
 from solver.car import FixedTo, Vector
 
 Name = Annotated[str, Text()]
-Material = Annotated[str, Text("a material in quotes")]
+Material = Annotated[str, MaterialName("a material in quotes")]
 TyreSize = Annotated[str, Tyre()]
 Units = Literal["mm", "in"]
 SideOrBoth = Annotated[Literal["left", "right", "both"], Choice("left", "right", "both")]

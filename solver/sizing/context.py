@@ -159,6 +159,10 @@ def not_weldable(name: str, steel: Material, key: str) -> Refusal | None:
 
 def _short(check: Check) -> str:
     return (
-        f"{check.name} is {check.demand:.4g} {check.unit} in the case '{check.case}', what it bears is "
-        f"{check.capacity:.4g} {check.unit}: a margin of {check.margin:.2f}, {check.required:.2f} is required"
+        f"{check.name} is {_number(check.demand)} {check.unit} in the case '{check.case}', what it bears is "
+        f"{_number(check.capacity)} {check.unit}: a margin of {check.margin:.2f}, {check.required:.2f} is required"
     )
+
+
+def _number(value: float) -> str:
+    return f"{value:.4g}" if abs(value) < 9999.5 else f"{value:.0f}"

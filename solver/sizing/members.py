@@ -7,6 +7,7 @@ import numpy as np
 from solver.front_end import link_of
 from solver.part import Check, Member
 from solver.sizing.context import SizingContext
+from solver.sizing.joint_checks import adjustment_check, articulation_checks
 from solver.sizing.pickup import pickup
 from solver.sizing.sleeve_checks import arm_section
 from solver.strength.columns import column_strength
@@ -45,7 +46,7 @@ def _tie_rods(context: SizingContext) -> Member:
     push, push_where = context.worst(lambda t: -t.tie_rod)
     pull, pull_where = context.worst(lambda t: t.tie_rod)
     said = f"{diameter:.1f} mm thick, {known}; {steel.said}"
-    checks = (
+    checks: tuple[Check, ...] = (
         Check(
             "buckling of the tie rod",
             max(push, 1.0),
@@ -67,22 +68,18 @@ def _tie_rods(context: SizingContext) -> Member:
             pull_where,
         ),
     )
-    away = "a bent rod buckles earlier; ball ends and their studs"
-    hand = "thread engaged in the rod's ends: [tie_rod] is not given"
-    if job.car.tie_rod_range is not None:
-        shortest, longest = job.car.tie_rod_range
-        hand = (
-            f"thread engaged in the rod's ends: inside of what the rods at hand adjust to, {shortest:.1f} mm to "
-            f"{longest:.1f} mm, it is taken as enough"
-        )
-        if not shortest <= length <= longest:
-            hand = f"the rods at hand adjust to {shortest:.1f} mm to {longest:.1f} mm, not to {length:.1f} mm"
+    unknown = ["a bent rod buckles earlier; ball ends and their studs"]
+    adjustment = adjustment_check(context)
+    if adjustment is None:
+        unknown.insert(0, "thread engaged in the rod's ends: shortest and longest of [tie_rod] are not given")
+    else:
+        checks = (*checks, adjustment)
     way = (
         "as long as before"
         if abs(longer) < 0.05
         else f"{abs(longer):.1f} mm {'longer' if longer > 0 else 'shorter'}"
     )
-    return Member("tie rods", f"{way}, and loaded as the new geometry wants", checks, (hand, away))
+    return Member("tie rods", f"{way}, and loaded as the new geometry wants", checks, tuple(unknown))
 
 
 def _arm(context: SizingContext) -> Member:
@@ -177,7 +174,7 @@ def _joints(context: SizingContext) -> Member:
     return Member(
         "ball joints and bushes",
         "turned and loaded by the new geometry",
-        (),
+        articulation_checks(context),
         (
             f"pull-out of the ball joint, which takes {ball / 1000:.1f} kN (in the case '{where.case}')",
             *(angles if unknown else ()),

@@ -44,6 +44,11 @@ class UnknownMaterialError(LocksweepError, KeyError):
         return str(self.args[0])
 
 
+def known_names() -> tuple[str, ...]:
+    """Names that the table has, in its order."""
+    return tuple(row["name"] for row in rows("materials"))
+
+
 def material(name: str) -> Material:
     """A material by name, case and blanks ignored.
 
@@ -61,7 +66,6 @@ def material(name: str) -> Material:
                 density=float(row["density"]),
                 source=row["source"],
             )
-    known = ", ".join(row["name"] for row in rows("materials"))
     raise UnknownMaterialError(
-        f"material {name!r} is not in the table; known are {known}. Take {UNKNOWN!r} when in doubt"
+        f"material {name!r} is not in the table; known are {', '.join(known_names())}. Take {UNKNOWN!r} when in doubt"
     )

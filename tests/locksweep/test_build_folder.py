@@ -23,7 +23,9 @@ from tests.locksweep.pipeline import COMMAND, contents, environment, full_job, m
 
 DOCUMENTS = {
     "caution.md",
+    "caution.pdf",
     "job.toml",
+    "load-paths.svg",
     "manifest.json",
     "summary.json",
     "summary.md",

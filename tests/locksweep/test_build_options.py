@@ -237,13 +237,15 @@ def test_spacer_as_thick_as_the_thread_allows_is_made() -> None:
     assert "rack-spacer" in {part.name for part in again.parts}
 
 
-@pytest.mark.parametrize("command", ["solve", "build"])
+@pytest.mark.parametrize("command", ["check", "solve", "loads", "build"])
 def test_unknown_material_is_a_message(tmp_path: Path, locksweep: Command, command: str) -> None:
-    """A material that the table doesn't have is named with those that it has; exit code 1, nothing written."""
+    """A material that the table doesn't have is named with key, line and those that it has; nothing is written."""
     steel = ('rack_spacer_material = "42CrMo4+QT"', 'rack_spacer_material = "good steel"')
     done = locksweep(command, written(tmp_path, edited(tiny_job(), steel)))
     assert 1 == done.code
-    assert "material 'good steel' is not in the table; known are S235JR, S355" in done.err
+    assert 'found     "good steel"' in done.told
+    assert "parts.rack_spacer_material" in done.told
+    assert "expected  one of S235JR, S355" in done.told
     assert ["job-file.toml"] == everything_below(tmp_path)
 
 

@@ -369,7 +369,7 @@ def test_progress_does_not_go_into_the_output(tmp_path: Path, locksweep: Command
     assert "building rack-spacer" in done.err
     assert "building" not in done.out
     assert "rack-spacer-A.step" in done.out
-    assert "Read caution.md before anything is cut" in done.out
+    assert "Read caution.md, or print caution.pdf, before anything is cut" in done.out
 
 
 def test_version(locksweep: Command) -> None:

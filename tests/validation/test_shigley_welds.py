@@ -18,6 +18,19 @@ def test_problem_9_1_two_runs() -> None:
     assert 140.0 == pytest.approx(rectangle_weld_stress(5.0, 50.0, 1e-9, 49.5e3, 0.0), rel=1e-3)
 
 
+def test_problem_9_2_in_inches() -> None:
+    """4 in of 5/16 in weld at 25 ksi carry 22.1 kip (problem 9-2); any units that belong together will do."""
+    # Two runs of 2 in: 0.707 x 5/16 x 4 x 25 = 22.09 kip.
+    assert 25.0 == pytest.approx(rectangle_weld_stress(5 / 16, 2.0, 1e-9, 22.1, 0.0), rel=1e-3)
+
+
+def test_problem_9_5_allowable_of_e70() -> None:
+    """E70 is allowed 14.85 kip on each inch of weld and inch of leg, so 100 mm of 5 mm carry 51.2 kN (problem 9-5)."""
+    # 0.30 of 70 ksi on the throat; the electrode's 70 ksi, 483 MPa, are from memory.
+    assert 21.0 == pytest.approx(rectangle_weld_stress(1.0, 0.5, 1e-9, 14.85, 0.0), rel=1e-3)
+    assert 0.30 * 483.0 == pytest.approx(rectangle_weld_stress(5.0, 50.0, 1e-9, 51.2e3, 0.0), rel=1e-3)
+
+
 def test_weld_round_a_tube() -> None:
     """Tube of 200 mm, 20 kN at 100 mm: 31.83 and 63.66 N/mm (worked example on a page about welded tubes)."""
     shear, bending = (round_weld_stress(1.0, 100.0, force, moment) for force, moment in ((20e3, 0), (0, 2e6)))

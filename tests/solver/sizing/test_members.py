@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
-from solver.car import Changes, Move, PickupWork
+from solver.car import Changes, JointLimits, Move, PickupWork
 from solver.loading.inputs import LoadInputs, SteeringArm
 from solver.part import Check, Member
 from solver.sizing.context import SizingContext
@@ -16,6 +17,8 @@ from solver.sizing.members import members
 from solver.strength.columns import column_strength
 from solver.strength.materials import UNKNOWN, material
 from solver.strength.sections import tube
+from solver.sweep import TURNS
+from solver.sweep_summary import wheel_summary
 from tests.solver.sizing.setting import context
 
 MOVED = Changes(rack_spacer=8.0, arm_extension=22.0, pickup_move=Move(18.0, 0.0, 0.0))
@@ -132,3 +135,43 @@ def test_joints_say_what_is_not_known() -> None:
     joints = by_name(found)["ball joints and bushes"]
     assert f"{float(found.loads.ball_joint.max()) / 1000:.1f} kN" in joints.not_assessed[0]
     assert any("[joints]" in item for item in joints.not_assessed)
+
+
+def measured(**known: Any) -> SizingContext:
+    """The car with more of it measured."""
+    found = context().solution
+    front_end = found.as_modified.front_end
+    car = replace(found.job.car, **known)
+    modified = replace(found.as_modified, front_end=replace(front_end, car=car))
+    return SizingContext(replace(found, job=replace(found.job, car=car), as_modified=modified))
+
+
+def test_rods_at_hand() -> None:
+    """The needed length against the nearer end of the adjustment; out of it the margin is below 1."""
+    modified = context().solution.as_modified
+    low, high = sorted((modified.left.tie_rod, modified.right.tie_rod))
+    name = "adjustment of the tie rods"
+    for span, expected in (
+        ((low - 50.0, high + 10.0), (high + 10.0) / high),
+        ((low - 5.0, high + 80.0), low / (low - 5.0)),
+        ((low - 90.0, high - 8.0), (high - 8.0) / high),
+        ((low + 8.0, high + 90.0), low / (low + 8.0)),
+    ):
+        found = check(by_name(measured(tie_rod_range=span))["tie rods"], name)
+        assert expected == pytest.approx(found.margin, rel=1e-9)
+        assert (expected < 1.0) == (found.reserve < 1.0)
+    without = by_name(measured(tie_rod_range=None))["tie rods"]
+    assert name not in {item.name for item in without.checks}
+    assert "shortest and longest of [tie_rod] are not given" in without.not_assessed[0]
+
+
+def test_joints_are_bent_as_far_as_the_sweep_bends_them() -> None:
+    """Outer joint: the largest angle that the sweep's own measures have, against the limit; unknown ones are named."""
+    found = measured(joints=JointLimits(rod_outer=math.radians(25.0)))
+    member = by_name(found)["ball joints and bushes"]
+    (outer,) = member.checks
+    summary = [wheel_summary(found.solution.as_modified.sweep, side).rod_outer for side in TURNS]
+    # The other sweep's grid is another; both have lock and full travel, where joints are bent most.
+    assert math.degrees(max(summary)) == pytest.approx(outer.demand, rel=0.01)
+    assert 25.0 == pytest.approx(outer.capacity)
+    assert "rod_inner, ball_joint" in " ".join(member.not_assessed)

@@ -1,0 +1,133 @@
+"""The caution note for print: every sheet of it, and the pictures of the load paths as a file of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cache
+from typing import Any, NamedTuple
+
+from locksweep.documents.verdicts import where_words
+from locksweep.documents.wording import in_reader_units
+from locksweep.note.pages import (
+    PLACES,
+    Draw,
+    Sheet,
+    loads_sheet,
+    members_sheet,
+    part_sheet,
+    summary_sheet,
+)
+from locksweep.note.paint import PAGE, Painter
+from locksweep.note.picture import overview_drawing, scene_drawing
+from locksweep.note.scenes import Scene, overview, part_scene, worst_scene
+from locksweep.note.sheet import Setter, Strip, paged
+from locksweep.note.svg import stacked
+from solver.part import Part
+from solver.sizing.context import SizingContext
+from solver.tyre import Tyre
+
+SIDES, TOP, FOOT = 13.0, 24.0, 15.5
+"""Kept free of what stands on a sheet, mm: left and right, head, foot."""
+SIZES = (2.9, 2.6, 2.4, 2.25)
+"""Of the font in mm; the largest at which a sheet holds all of its own is taken."""
+HEIGHTS = (78.0, 68.0, 60.0)
+"""Most that a picture may take, mm, the same way."""
+WIDTH = PAGE[0] - 2 * SIDES
+BODY = PAGE[1] - TOP - FOOT
+
+
+class Note(NamedTuple):
+    """The PDF file's bytes, the pictures as SVG, and on which page each part's sheet begins."""
+
+    pdf: bytes
+    svg: str
+    pages: dict[str, int]
+
+
+def note(context: SizingContext, parts: tuple[Part, ...], record: Mapping[str, Any]) -> Note:
+    """The note of a job: its parts, and the record that the other documents are made from."""
+    record = in_reader_units(record)
+    painter = Painter(f"Load paths and cautions: {record['job']['name']}")
+    tyre = context.solution.as_modified.front_end.tyre
+    scenes = [*(part_scene(context, part) for part in parts), worst_scene(context)]
+    draws = [_drawn(scene, tyre, painter) for scene in scenes]
+    seen = overview(context, parts)
+    places = cache(lambda height: overview_drawing(seen, tyre, (WIDTH, height), painter.measure))
+    sheets = [
+        *(part_sheet(*each) for each in zip(record["parts"], scenes[:-1], draws[:-1], strict=True)),
+        members_sheet(record, scenes[-1], draws[-1]),
+        loads_sheet(record),
+    ]
+    laid = [_laid(painter, sheet) for sheet in sheets]
+    # How long the summary is says on which page each part's sheet is, and that stands in the summary.
+    first = [1 + sum(map(len, laid[:number])) for number in range(len(sheets))]
+    summary = _laid(painter, summary_sheet(record, places, first))
+    starts = [len(summary) + number for number in first]
+    front = summary_sheet(record, places, starts)
+    _paint(painter, [front, *sheets], [_laid(painter, front), *laid], record)
+    titles = [
+        f"{number}. {_named(scene)}{', MADE BY OVERRIDE' if part.overridden else ''}"
+        for number, (scene, part) in enumerate(zip(scenes, parts, strict=False), 1)
+    ]
+    pictures = [
+        (title, draw(HEIGHTS[0])) for title, draw in zip([*titles, _named(scenes[-1])], draws, strict=True)
+    ]
+    if parts:
+        pictures.insert(0, (PLACES, places(HEIGHTS[0])))
+    return Note(
+        painter.finished(),
+        stacked(pictures),
+        dict(zip([part.name for part in parts], starts, strict=False)),
+    )
+
+
+def _named(scene: Scene) -> str:
+    return scene.name if scene.where is None else f"{scene.name}: {where_words(scene.where)}"
+
+
+def _drawn(scene: Scene, tyre: Tyre, painter: Painter) -> Draw:
+    return cache(lambda height: scene_drawing(scene, tyre, (WIDTH, height), painter.measure))
+
+
+def _laid(painter: Painter, sheet: Sheet) -> list[list[Strip]]:
+    """A sheet's strips on one page, at the largest size at which they fit; else on several at the smallest."""
+    tries = [*((size, HEIGHTS[0]) for size in SIZES), *((SIZES[-1], height) for height in HEIGHTS[1:])]
+    for size, height in tries:
+        strips = sheet.strips(Setter(painter, size, WIDTH), height)
+        if sum(strip.height for strip in strips) <= BODY:
+            return [strips]
+    return paged(sheet.strips(Setter(painter, SIZES[-1], WIDTH), HEIGHTS[0]), BODY)
+
+
+def _paint(
+    painter: Painter, sheets: Sequence[Sheet], laid: Sequence[list[list[Strip]]], record: Mapping[str, Any]
+) -> None:
+    total = sum(map(len, laid))
+    page = 0
+    for sheet, pages in zip(sheets, laid, strict=True):
+        for number, strips in enumerate(pages):
+            page += 1
+            title = f"{sheet.title} (continued)" if number else sheet.title
+            _frame(painter, title, sheet.aside, f"page {page} of {total}", record)
+            top = PAGE[1] - TOP
+            for strip in strips:
+                strip.paint(painter, SIDES, top)
+                top -= strip.height
+            painter.end_page()
+
+
+def _frame(painter: Painter, title: str, aside: str, page: str, record: Mapping[str, Any]) -> None:
+    """Head and foot of a page."""
+    top, right = PAGE[1] - 11.0, PAGE[0] - SIDES
+    said = painter.clipped(title, 0.62 * WIDTH, 5.6)
+    painter.text(said, SIDES, top - 5.0, 5.6, bold=True)
+    room = WIDTH - painter.measure(said, 5.6) - 6.0
+    painter.text(painter.clipped(aside, room, 3.6), right, top - 5.0, 3.6, anchor="end")
+    painter.rule(SIDES, top - 8.0, WIDTH, 0.6)
+    painter.rule(SIDES, FOOT - 2.5, WIDTH, 0.2)
+    small = 2.2
+    foot = "Screening, no approval. Local codes, event rules and a licensed engineer decide."
+    painter.text(foot, SIDES, FOOT - 6.0, small, bold=True)
+    painter.text(page, right, FOOT - 6.0, small, anchor="end")
+    job = f"{record['job']['name']}; locksweep {record['tool']['version']}"
+    painter.text(painter.clipped(job, WIDTH, small), SIDES, FOOT - 9.4, small)
