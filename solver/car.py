@@ -324,7 +324,8 @@ class TieRod:
     """A tie rod that can be bought, both ends assembled; mm and radians.
 
     shortest, longest: between joint centres, over its usable adjustment
-    thread: as marked; taper: of the outer stud, "1:10"; articulation: of the outer joint, to each side, None if unknown
+    thread: that its ends screw in by, as marked; thread_size: its nominal diameter and pitch, None if unknown
+    taper: of the outer stud, "1:10"; articulation: of the outer joint, to each side, None if unknown
     """
 
     name: str
@@ -333,6 +334,7 @@ class TieRod:
     thread: str = ""
     taper: str = ""
     articulation: float | None = None
+    thread_size: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

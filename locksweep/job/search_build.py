@@ -6,6 +6,7 @@ from typing import Any
 
 from locksweep.job.schema import FileTable
 from locksweep.job.search_tables import MayChangeTable, PickupTable, TieRodChoiceTable
+from locksweep.job.threads import parse_thread
 from solver.car import Freedom, PickupWork, TieRod, VariableName
 
 
@@ -43,4 +44,5 @@ def _pickup(table: PickupTable) -> PickupWork:
 
 def _rod(table: TieRodChoiceTable) -> TieRod:
     thread, taper = table.thread or "", table.taper or ""
-    return TieRod(table.name, table.shortest, table.longest, thread, taper, table.articulation)
+    size = parse_thread(thread) if thread else None
+    return TieRod(table.name, table.shortest, table.longest, thread, taper, table.articulation, size)

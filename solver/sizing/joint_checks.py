@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from solver.front_end import points_of
-from solver.joints import articulation, rod_to_rack
+from solver.joints import articulation, limited
 from solver.measures import steer_angle
 from solver.part import Check, Where
 from solver.sizing.context import SizingContext
@@ -56,15 +56,10 @@ def articulation_checks(context: SizingContext) -> tuple[Check, ...]:
     for assembly in front_end.sides:
         pose = swept.pose(assembly.side)
         bent = articulation(points_of(front_end.car, assembly.side), pose)
-        each = (
-            ("inner tie-rod joint", limits.rod_inner, rod_to_rack(pose)),
-            ("outer tie-rod joint", limits.rod_outer, bent.rod_outer),
-            ("ball joint", limits.ball_joint, bent.ball_joint),
-        )
-        for name, limit, angles in each:
-            if limit is None or not pose.reachable.any():
-                continue
-            angles = np.where(pose.reachable, angles, -1.0)
+        if not pose.reachable.any():
+            continue
+        for name, limit, bends in limited(limits, bent, pose):
+            angles = np.where(pose.reachable, bends, -1.0)
             at = np.unravel_index(int(np.argmax(angles)), angles.shape)
             value = float(angles[at])
             if name in found and math.degrees(value) <= found[name].demand:

@@ -13,6 +13,7 @@ from solver.sizing.sleeve_checks import arm_section
 from solver.strength.columns import column_strength
 from solver.strength.materials import UNKNOWN, material
 from solver.strength.sections import Section, tube
+from solver.strength.threads import thread_stress_area
 
 THIN_ROD = 12.0
 """Diameter in mm of the thinnest place of a tie rod that was not measured: the thinnest that cars have. Common
@@ -68,6 +69,22 @@ def _tie_rods(context: SizingContext) -> Member:
             pull_where,
         ),
     )
+    bought = context.solution.sized.tie_rod
+    if bought is not None and bought.rod is not None and bought.rod.thread_size is not None:
+        area = thread_stress_area(*bought.rod.thread_size)
+        checks = (
+            *checks,
+            Check(
+                "pull in the thread of the rod to buy",
+                max(pull, 1.0),
+                area * steel.yield_strength,
+                "N",
+                "stress area π/4 (d − 0.9382 p)² times yield",
+                "ISO 898-1",
+                f"{bought.rod.name}, {bought.rod.thread}: {area:.0f} mm²; {steel.said}",
+                pull_where,
+            ),
+        )
     unknown = ["a bent rod buckles earlier; ball ends and their studs"]
     adjustment = adjustment_check(context)
     if adjustment is None:

@@ -182,7 +182,7 @@ def test_tie_rods_that_can_be_bought() -> None:
         + rod("b")
     ).tie_rods
     angle = pytest.approx(math.radians(25.5), rel=1e-15)
-    assert TieRod("a", 340.0, 400.0, "9/16-18", "1:10", angle) == first  # type: ignore[arg-type]
+    assert TieRod("a", 340.0, 400.0, "9/16-18", "1:10", angle, (9 / 16 * INCH, INCH / 18)) == first  # type: ignore[arg-type]
     assert TieRod("b", 340.0, 400.0) == second
 
 

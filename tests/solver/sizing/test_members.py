@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from solver.car import Changes, JointLimits, Move, PickupWork
+from solver.car import Changes, JointLimits, Move, PickupWork, TieRod
 from solver.loading.inputs import LoadInputs, SteeringArm
 from solver.part import Check, Member
+from solver.search.tie_rods import RodChoice
 from solver.sizing.context import SizingContext
 from solver.sizing.members import members
 from solver.strength.columns import column_strength
@@ -175,3 +176,19 @@ def test_joints_are_bent_as_far_as_the_sweep_bends_them() -> None:
     assert math.degrees(max(summary)) == pytest.approx(outer.demand, rel=0.01)
     assert 25.0 == pytest.approx(outer.capacity)
     assert "rod_inner, ball_joint" in " ".join(member.not_assessed)
+
+
+def test_thread_of_the_rod_to_buy() -> None:
+    """The pull against the stress area of its thread, π/4 (14 − 0.9382·1.5)², and the weakest steel's yield."""
+    found = context().solution
+    rod = TieRod("long", 300.0, 420.0, "M14x1.5", thread_size=(14.0, 1.5))
+    choice = RodChoice((350.0, 350.0), rod, "adjusts to it")
+    bought = SizingContext(replace(found, sized=replace(found.sized, tie_rod=choice)))
+    named = check(by_name(bought)["tie rods"], "pull in the thread of the rod to buy")
+    area = math.pi / 4 * (14.0 - 0.9382 * 1.5) ** 2
+    assert area * material(UNKNOWN).yield_strength == pytest.approx(named.capacity, rel=1e-12)
+    assert "M14x1.5" in named.inputs
+    unmarked = replace(choice, rod=replace(rod, thread="", thread_size=None))
+    silent = SizingContext(replace(found, sized=replace(found.sized, tie_rod=unmarked)))
+    names = [item.name for item in by_name(silent)["tie rods"].checks]
+    assert "pull in the thread of the rod to buy" not in names
