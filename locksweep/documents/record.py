@@ -25,7 +25,8 @@ from solver.margins import Unit
 from solver.part import Part, Placement, Refusal
 from solver.search.reasons import NOT_NEEDED
 from solver.sizing.context import SizingContext
-from solver.solution import CornerState, Solution, State, TurnState
+from solver.solution import Solution
+from solver.state import CornerState, State, TurnState
 from solver.strength.materials import material
 from solver.sweep_summary import lock_summary, overall_ratio, wheel_summary
 

@@ -61,7 +61,7 @@ def degrees_text(angle: float) -> str:
 
 
 def out_of_range(measure: Measure, table: str, place: str, units: StockUnits) -> Iterator[Doubt]:
-    """A doubt where a measure isn't within its usual range. ``table`` leads its keys; ``place`` is the side, or nothing."""
+    """A doubt where a measure is beyond its usual range; ``table`` leads its keys, ``place`` is the side or nothing."""
     # A measure that is no number is out of range too.
     if measure.low <= measure.value <= measure.high:
         return

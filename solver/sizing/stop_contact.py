@@ -12,7 +12,7 @@ from solver.corner import pose_corner
 from solver.front_end import Assembly, FrontEnd, moved_with_arm
 from solver.measures import steer_angle
 from solver.part import Placement
-from solver.solution import TurnState
+from solver.state import TurnState
 from solver.sweep import rack_sign
 from solver.vectors import Array, unit
 

@@ -11,7 +11,8 @@ import pytest
 from solver.car import Changes, Freedom, Job, Move
 from solver.front_end import assemble
 from solver.search.ladder import WORTHWHILE, ladder
-from solver.solution import solve, state_of
+from solver.solution import solve
+from solver.state import state_of
 from tests.solver.cars import CARS, job
 
 SHORT = 1.7

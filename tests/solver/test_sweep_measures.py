@@ -17,7 +17,7 @@ from solver.errors import GeometryError
 from solver.front_end import FrontEnd, assemble
 from solver.measures import camber_angle, contact_centre, kerb_to_kerb, percent_ackermann, steer_angle
 from solver.rates import moved_by_arm
-from solver.solution import state_of
+from solver.state import state_of
 from solver.sweep import TURNS, rack_sign
 from solver.sweep_measures import (
     SweepMeasures,

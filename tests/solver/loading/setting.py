@@ -13,7 +13,7 @@ from solver.corner import Pose, pose_corner
 from solver.front_end import Assembly, FrontEnd, assemble
 from solver.loading.inputs import LoadInputs
 from solver.loading.vehicle import Vehicle, vehicle_of
-from solver.solution import State, state_of
+from solver.state import State, state_of
 from solver.vectors import Array
 from tests.solver.cars import CARS, GOAL
 
