@@ -34,6 +34,7 @@ class Painter:
         self._canvas.setCreator("locksweep")
         self._string_width = stringWidth
         self._widths: dict[str, float] = {}
+        self._lines: dict[tuple[str, float, float], list[str]] = {}
 
     def measure(self, text: str, size: float) -> float:
         """Width of a text, mm."""
@@ -44,6 +45,12 @@ class Painter:
 
     def wrapped(self, text: str, room: float, size: float) -> list[str]:
         """Lines no wider than ``room`` mm; a word that is wider is broken."""
+        known = self._lines.get((text, room, size))
+        if known is None:
+            known = self._lines[text, room, size] = self._wrapped(text, room, size)
+        return known
+
+    def _wrapped(self, text: str, room: float, size: float) -> list[str]:
         space = self.measure(" ", size)
         lines: list[str] = []
         line, used = "", 0.0

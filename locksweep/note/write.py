@@ -92,9 +92,14 @@ def _drawn(scene: Scene, tyre: Tyre, painter: Painter) -> Draw:
 def _laid(painter: Painter, sheet: Sheet) -> list[list[Strip]]:
     """A sheet's strips on one page, at the largest size at which they fit; else on several at the smallest."""
     tries = [*((size, HEIGHTS[0]) for size in SIZES), *((SIZES[-1], height) for height in HEIGHTS[1:])]
+    least, tried = 0.0, SIZES[0]
     for size, height in tries:
+        # Text takes no less than its share of the area that it took: no need to look.
+        if size > SIZES[-1] and least * (size / tried) ** 2 > BODY:
+            continue
         strips = sheet.strips(Setter(painter, size, WIDTH), height)
-        if sum(strip.height for strip in strips) <= BODY:
+        least, tried = sum(strip.height for strip in strips), size
+        if least <= BODY:
             return [strips]
     return paged(sheet.strips(Setter(painter, SIZES[-1], WIDTH), HEIGHTS[0]), BODY)
 
