@@ -9,11 +9,13 @@ import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
+from locksweep.beside import beside
 from locksweep.documents.caution import PICTURES, SHEETS, caution_text
 from locksweep.documents.summary import summary_text
+from locksweep.documents.title_data import title_data
 from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.job import parse_job
 from locksweep.job.source import read_text
@@ -35,6 +37,9 @@ from parts.catalogue import family_of
 from parts.files import write_bytes
 from solver.errors import LocksweepError, WriteError
 from solver.part import Part
+
+if TYPE_CHECKING:
+    from parts.drawing.title_block import Issue
 
 Progress = Callable[[str], None]
 
@@ -107,10 +112,26 @@ def build_job(
         if revisions.get(name) == letter
     }
     with whole_folder(target) as folder:
-        files = _write_parts(chosen, folder, revisions, schema, single_layer, progress)
-        progress("writing the documents")
-        record = solved.record(revisions=revisions, files=files)
-        _write_documents(folder, text, solved, record)
+        progress("loading the CAD kernel")
+        # Its import is nearly all of a build's time, so nothing before this line needs it.
+        from parts.drawing.sheet import drawing_names, write_drawing
+
+        issues = {part.name: _issue(solved, part, revisions[part.name]) for part in chosen}
+        solids: dict[str, Any] = {}
+
+        def draw() -> None:
+            for part in chosen:
+                # A copy of this process begins without solids.
+                solid = solids.get(part.name) or build_solid(part.dimensions)
+                write_drawing(solid, part.dimensions, issues[part.name], folder)
+
+        with beside(draw):
+            shapes = _write_shapes(chosen, solids, folder, revisions, schema, single_layer, progress)
+            progress("writing the documents")
+            files = {name: (*names, *drawing_names(issues[name])) for name, names in shapes.items()}
+            record = solved.record(revisions=revisions, files=files)
+            _write_documents(folder, text, solved, record)
+            progress("drawing the sheets")
         _write_manifest(folder, chosen, revisions, inputs, target.name)
         names = tuple(sorted(child.name for child in folder.iterdir()))
     return BuildResult(target, names, solved, False, revisions, tuple(sorted(earlier)))
@@ -172,16 +193,25 @@ def _unchanged(folder: Path, builds: list[Built], solved: Solved, revisions: dic
     return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)))
 
 
-def _write_parts(
+def _issue(solved: Solved, part: Part, letter: str) -> Issue:
+    return title_data(part, letter, solved.job.name, solved.job.stock_units, _remark(part))
+
+
+def _remark(part: Part) -> str:
+    """What every file of a part says that was made although a check falls short."""
+    return OVERRIDDEN if part.overridden else ""
+
+
+def _write_shapes(
     parts: tuple[Part, ...],
+    solids: dict[str, Any],
     folder: Path,
     revisions: dict[str, str],
     schema: str,
     single_layer: bool,
     progress: Progress,
 ) -> dict[str, tuple[str, ...]]:
-    progress("loading the CAD kernel")
-    # The kernel's import is nearly all of a build's time, so nothing before this line needs it.
+    """Build the solids into ``solids`` and write their files; names of them by part."""
     from parts.dxf import write_dxf
     from parts.mock_up import mock_up
     from parts.step import write_step
@@ -190,11 +220,11 @@ def _write_parts(
     files = {}
     for part in parts:
         progress(f"building {part.name}")
+        solid = solids[part.name] = build_solid(part.dimensions)
         letter = revisions[part.name]
         stem = f"{part.name}-{letter}"
-        solid = build_solid(part.dimensions)
         colour = family_of(part.dimensions).colour
-        remark = OVERRIDDEN if part.overridden else ""
+        remark = _remark(part)
         write_step(
             solid,
             folder / f"{stem}.step",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import importlib.util
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, cast
@@ -15,6 +16,9 @@ from solver.families.closure_plate import ClosurePlateDimensions
 from solver.families.rack_spacer import RackSpacerDimensions
 
 if TYPE_CHECKING:
+    from parts.drawing.content import Content
+    from parts.drawing.layout.arrangement import Method
+    from parts.drawing.values import Units
     from parts.kernel import cq
 
 Colour = tuple[float, float, float]
@@ -45,6 +49,14 @@ class Family:
         """The family's pure function from dimensions to a solid that has not passed the gate yet."""
         function = importlib.import_module(self.module).solid
         return cast("Callable[[PartDimensions], cq.Solid]", function)
+
+    def content_function(self) -> Callable[[cq.Solid, PartDimensions, Units, Method], Content]:
+        """What is drawn of the family: by the file of the same name in ``parts/drawing/families/``, or ``any_part``."""
+        module = f"parts.drawing.families.{self.module.rpartition('.')[2]}"
+        if importlib.util.find_spec(module) is None:
+            module = "parts.drawing.families.any_part"
+        function = importlib.import_module(module).content
+        return cast("Callable[[cq.Solid, PartDimensions, Units, Method], Content]", function)
 
 
 ROWS = (

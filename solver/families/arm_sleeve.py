@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
@@ -30,6 +30,10 @@ class ArmSleeveDimensions(PartDimensions):
 
     family: ClassVar[str] = "arm-sleeve"
     title: ClassVar[str] = "arm extension sleeve"
+    tolerances: ClassVar[Mapping[str, tuple[float, float]]] = {
+        "inside_width": (0.2, 0.0),
+        "inside_height": (0.2, 0.0),
+    }
 
     shape: Literal["round", "rectangular"]
     inside_width: float
@@ -56,6 +60,11 @@ class ArmSleeveDimensions(PartDimensions):
     def outside_corner_radius(self) -> float:
         """Of a rectangular tube, mm: concentric with the inside one."""
         return self.inside_corner_radius + self.wall if self.shape == "rectangular" else 0.0
+
+    @property
+    def fillet(self) -> float:
+        """Leg of the fillets round both ends, mm: one wall."""
+        return self.wall
 
     @property
     def covered(self) -> float:

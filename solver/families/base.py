@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from numbers import Real
 from typing import ClassVar
 
 from solver.errors import DimensionError
+from solver.sheet_metal import Bend
 
 Outline = tuple[tuple[float, float, float], ...]
 """A closed outline as vertices ``(x, y, bulge)`` in mm; the bulge belongs to the edge that starts at the vertex.
@@ -91,6 +92,8 @@ class PartDimensions(ABC):
 
     family: ClassVar[str]
     title: ClassVar[str]
+    tolerances: ClassVar[Mapping[str, tuple[float, float]]] = {}
+    """Upper and lower deviation in mm of dimensions for which the general tolerance is not enough."""
 
     def check(self) -> None:
         """Refuse dimensions that can't be made.
@@ -134,6 +137,10 @@ class PartDimensions(ABC):
     def flat_pattern(self) -> FlatPattern | None:
         """Outlines for cutting from plate; None when the part is no flat part."""
         return None
+
+    def bend_table(self) -> tuple[Bend, ...]:
+        """A row for each bend line of the flat pattern, in its order."""
+        return ()
 
 
 def _numbers(value: object) -> Iterator[float]:

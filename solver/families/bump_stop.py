@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from solver.families.base import FlatPattern, Outline, PartDimensions, circle_outline, least, most
-from solver.sheet_metal import bend_allowance
+from solver.sheet_metal import Bend, bend_allowance, bend_row
+from solver.tables import rows
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,10 @@ class BumpStopDimensions(PartDimensions):
 
     family: ClassVar[str] = "bump-stop"
     title: ClassVar[str] = "bump-stop bracket"
+    gusset_fillet: ClassVar[float] = 5.0
+    """Leg of the fillets of gusset and pad, mm: the least under loads that come and go (AWS D1.1)."""
+    thickest_base_fillet: ClassVar[float] = 6.0
+    """mm; a larger one draws the arm. Common practice, no source."""
 
     width: float
     thickness: float
@@ -57,6 +62,17 @@ class BumpStopDimensions(PartDimensions):
     def bolted(self) -> bool:
         """True for a bracket with bolt holes, False for one to be welded on."""
         return self.bolt_hole_diameter > 0
+
+    @property
+    def bolt(self) -> str:
+        """Thread whose medium clearance hole (ISO 273) the bolt holes are, such as "M10"; empty for any other hole."""
+        holes = {float(row["medium"]): row["thread"] for row in rows("clearance_holes")}
+        return holes.get(self.bolt_hole_diameter, "")
+
+    @property
+    def base_fillet(self) -> float:
+        """Leg of the fillet round the base of a welded bracket, mm."""
+        return min(self.thickness, self.thickest_base_fillet)
 
     @property
     def leg_inner_x(self) -> float:
@@ -172,6 +188,10 @@ class BumpStopDimensions(PartDimensions):
             inner=holes,
             bends=(((bend_x, -half), (bend_x, half)),),
         )
+
+    def bend_table(self) -> tuple[Bend, ...]:
+        """Its one bend."""
+        return (bend_row(1, math.pi / 2, self.bend_radius, self.thickness, self.k_factor, self.width),)
 
     def _gusset(self, y: float) -> Outline:
         b, h, s = self.gusset_base, self.gusset_height, self.gusset_snipe

@@ -16,7 +16,7 @@ from solver.families.base import (
     most,
     outline_area,
 )
-from solver.sheet_metal import bend_allowance
+from solver.sheet_metal import Bend, bend_allowance, bend_row
 
 Point = tuple[float, float]
 
@@ -170,3 +170,15 @@ class ClosurePlateDimensions(PartDimensions):
             bends.append((at(first, allowance / 2)[:2], at(last, allowance / 2)[:2]))
         drain: Outline = circle_outline(self.drain_x, self.drain_y, self.drain_diameter)
         return FlatPattern(self.thickness, (tuple(outline),), (drain,), tuple(bends))
+
+    def bend_table(self) -> tuple[Bend, ...]:
+        """A row for each bend line of the flat pattern, in its order."""
+        lengths = (
+            length for (_, _, length), flanged in zip(self.edges(), self.flanged, strict=True) if flanged
+        )
+        return tuple(
+            bend_row(
+                number, math.pi / 2, self.bend_radius, self.thickness, self.k_factor, length - 2 * self.relief
+            )
+            for number, length in enumerate(lengths, 1)
+        )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -22,6 +22,12 @@ class RackSpacerDimensions(PartDimensions):
 
     family: ClassVar[str] = "rack-spacer"
     title: ClassVar[str] = "rack spacer"
+    tolerances: ClassVar[Mapping[str, tuple[float, float]]] = {
+        "outside_diameter": (0.0, -0.2),
+        "bore_diameter": (0.2, 0.0),
+    }
+    parallelism: ClassVar[float] = 0.05
+    """mm by which the faces may be out of parallel. Common practice, no source."""
 
     outside_diameter: float
     bore_diameter: float

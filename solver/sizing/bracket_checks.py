@@ -15,10 +15,6 @@ from solver.strength.sections import Section, plate, ribbed_plate
 from solver.strength.threads import proof_strength, thread_stress_area
 from solver.strength.welds import rectangle_weld_stress, weld_yield
 
-GUSSET_LEG = 5.0
-"""Of the fillets of gusset and pad, mm: the least under loads that come and go (AWS D1.1)."""
-WELD_LEG = 6.0
-"""Of the fillet round the base at the most, mm: a larger one draws the arm. Common practice, no source."""
 PRYING_SHARE = 1.25
 """Of the distance from bolt to leg: further behind the bolts the base can't press (AISC Manual, prying action)."""
 BOLT_CLASS = "8.8"
@@ -63,7 +59,7 @@ def bracket_checks(
             "MPa",
             "M Q/I of the gusset over two fillets along the base, against yield of the weld metal in shear",
             "any text on strength of materials; filler: Shigley, table 9-3",
-            f"{said}, leg {GUSSET_LEG:.0f} mm, filler of the E70 class",
+            f"{said}, leg {bracket.gusset_fillet:.0f} mm, filler of the E70 class",
             where,
         ),
         Check(
@@ -105,7 +101,7 @@ def _leg(bracket: BumpStopDimensions, force: float) -> tuple[float, float]:
         float(plate(bracket.width, t).stress(0.0, force * above)),
     )
     length = bracket.gusset_base - bracket.gusset_snipe
-    return _web_force(bracket, depth, force * root) / (2 * 0.707 * GUSSET_LEG * length), stress
+    return _web_force(bracket, depth, force * root) / (2 * 0.707 * bracket.gusset_fillet * length), stress
 
 
 def _web_force(bracket: BumpStopDimensions, depth: float, moment: float) -> float:
@@ -118,7 +114,7 @@ def _web_force(bracket: BumpStopDimensions, depth: float, moment: float) -> floa
 
 
 def _weld(bracket: BumpStopDimensions, force: float, where: Where, said: str) -> Check:
-    leg = min(bracket.thickness, WELD_LEG)
+    leg = bracket.base_fillet
     stress = rectangle_weld_stress(leg, bracket.width, bracket.base_flat, force, force * bracket.pad_height)
     return Check(
         "stress in the weld round the base",

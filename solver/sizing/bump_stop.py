@@ -12,7 +12,7 @@ from solver.car import StopMount
 from solver.families.bump_stop import BumpStopDimensions
 from solver.front_end import Assembly
 from solver.part import Inspection, Part, Refusal
-from solver.sizing.bracket_checks import BOLTS, GUSSET_LEG, Bolt, bracket_checks
+from solver.sizing.bracket_checks import BOLTS, Bolt, bracket_checks
 from solver.sizing.bracket_room import in_the_way
 from solver.sizing.context import DIMENSION_LIMIT, NO_ROOM, SizingContext, accepted, not_weldable
 from solver.sizing.stop_contact import StopContact
@@ -158,8 +158,8 @@ def _part(
                 f"it needs a flat place of {dimensions.base_flat:.0f} mm by {dimensions.width:.0f} mm on the arm, or a "
                 "saddle plate that makes one",
                 _fixing_words(dimensions, bolt),
-                f"sizes to ISO 2768-m; gusset and pad with {GUSSET_LEG:.0f} mm fillets all round, filler of the E70 "
-                "class (ISO 14341 G 42) or better; deburr, no paint within 30 mm of a weld",
+                f"sizes to ISO 2768-m; gusset and pad with {dimensions.gusset_fillet:.0f} mm fillets all round, filler "
+                "of the E70 class (ISO 14341 G 42) or better; deburr, no paint within 30 mm of a weld",
                 "try it with the printed mock-up at bump, ride height and droop before it is fixed for good",
                 f"it stops the {mount.side} turn only: fit both brackets",
             ),
@@ -202,7 +202,7 @@ def _fixing_words(bracket: BumpStopDimensions, bolt: Bolt | None) -> str:
             f"two M{bolt.diameter:.0f} bolts of class 8.8, marked with paint; through a hollow arm they need crush "
             "tubes welded in"
         )
-    return f"fillet all round the base with a leg of {min(bracket.thickness, 6.0):.1f} mm"
+    return f"fillet all round the base with a leg of {bracket.base_fillet:.1f} mm"
 
 
 def _dimensions(contact: StopContact, t: float, bolt: Bolt | None) -> BumpStopDimensions | str:

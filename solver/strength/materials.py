@@ -16,7 +16,10 @@ LEAST_OF_STEEL = 150.0
 
 
 class Material(NamedTuple):
-    """One row of `data/materials.csv`; MPa, and GPa for the modulus, kg/m³."""
+    """One row of `data/materials.csv`; MPa, and GPa for the modulus, kg/m³.
+
+    condition: in which it is bought
+    """
 
     name: str
     yield_strength: float
@@ -24,6 +27,7 @@ class Material(NamedTuple):
     welded_yield: float
     modulus: float
     density: float
+    condition: str
     source: str
 
     @property
@@ -64,6 +68,7 @@ def material(name: str) -> Material:
                 welded_yield=float(row["welded_yield"]),
                 modulus=float(row["modulus"]),
                 density=float(row["density"]),
+                condition=row["condition"],
                 source=row["source"],
             )
     raise UnknownMaterialError(

@@ -49,8 +49,9 @@ def summary(demo: BuildResult) -> dict[str, Any]:
 
 
 def test_every_file_is_there(demo: BuildResult) -> None:
-    """STEP and STL of each part, DXF of those cut from plate, the documents, and nothing else."""
-    expected = DOCUMENTS | {f"{name}-A.{kind}" for name in PARTS for kind in ("step", "stl")}
+    """STEP, STL and drawing of each part, DXF of those cut from plate, the documents, and nothing else."""
+    kinds = (".step", ".stl", "-drawing.pdf", "-drawing.dxf")
+    expected = DOCUMENTS | {f"{name}-A{kind}" for name in PARTS for kind in kinds}
     expected |= {f"{name}-A.dxf" for name in FLAT}
     assert sorted(expected) == sorted(path.name for path in demo.folder.iterdir())
     assert sorted(expected) == list(demo.files)
@@ -102,7 +103,7 @@ def test_same_input_same_bytes(tmp_path: Path) -> None:
     told = [process.communicate()[0].decode("utf-8", "replace") for process in running]
     assert [0, 0] == [process.returncode for process in running], told
     first, second = (contents(tmp_path / f"from {n}" / f"sets {n}") for n in (0, 1))
-    assert len(DOCUMENTS) + 2 * len(PARTS) + len(FLAT) == len(first)
+    assert len(DOCUMENTS) + 4 * len(PARTS) + len(FLAT) == len(first)
     assert first.keys() == second.keys()
     assert [] == [name for name in first if first[name] != second[name]]
 

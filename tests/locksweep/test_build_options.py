@@ -114,7 +114,7 @@ def test_single_layer(tmp_path: Path, locksweep: Command) -> None:
         out = tmp_path / f"sets{len(layers)}"
         done = locksweep("build", job, "--out", out, "--part", "bump-stop-left", *option)
         assert 0 == done.code, done.told
-        (drawing,) = out.rglob("*.dxf")
+        (drawing,) = out.rglob("bump-stop-left-A.dxf")
         layers.append({entity.dxf.layer for entity in ezdxf.readfile(drawing).modelspace()})
     assert {"0"} == layers[1]
     assert "0" not in layers[0]

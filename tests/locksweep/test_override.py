@@ -15,6 +15,7 @@ from locksweep.exit_codes import Exit
 from locksweep.schemas import schema_text
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import edited, tiny_job, written
+from tests.parts.drawn import read
 
 WEAK = ('rack_spacer_material = "42CrMo4+QT"', 'rack_spacer_material = "S355"')
 OVERRIDE = ('# override = ["arm-sleeve"]', 'override = ["rack-spacer"]')
@@ -40,14 +41,17 @@ def test_without_override_nothing_is_written(tmp_path: Path) -> None:
 
 
 def test_every_file_says_so(overridden: BuildResult) -> None:
-    """STEP and STL in their headers, DXF among its custom properties, in so many words."""
-    step, stl, dxf = (next(overridden.folder.glob(f"*.{kind}")) for kind in ("step", "stl", "dxf"))
+    """STEP and STL in their headers, DXF among its custom properties, the sheet in print, in so many words."""
+    step, stl, pdf = (next(overridden.folder.glob(f"*.{kind}")) for kind in ("step", "stl", "pdf"))
     header = re.sub(r"\n\s*", "", step.read_text(encoding="ascii")).partition("DATA;")[0]
     assert OVERRIDDEN in header
     assert OVERRIDDEN in stl.read_bytes()[:80].decode("ascii")
-    document = ezdxf.filemanagement.readfile(dxf)
-    properties = [document.header.custom_vars.get(key) for key in ("Name", "Caution")]
-    assert [OVERRIDDEN] == properties[1:]
+    drawings = sorted(overridden.folder.glob("*.dxf"))
+    assert 2 == len(drawings)
+    for dxf in drawings:
+        document = ezdxf.filemanagement.readfile(dxf)
+        assert OVERRIDDEN == document.header.custom_vars.get("Caution")
+    assert OVERRIDDEN in read(pdf).words.split("\n")
 
 
 def test_documents_say_so(overridden: BuildResult) -> None:

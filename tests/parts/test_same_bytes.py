@@ -8,14 +8,16 @@ import sys
 from pathlib import Path
 
 WRITE_ALL = """
-import hashlib, sys
+import dataclasses, sys
 from pathlib import Path
 from parts.catalogue import build, family_of
+from parts.drawing.sheet import write_drawing
 from parts.dxf import write_dxf
 from parts.mock_up import mock_up
 from parts.step import SCHEMAS, write_step
 from parts.stl import write_stl
 from tests.parts.examples import EXAMPLES
+from tests.parts.sheets import ISSUE
 
 folder, order = Path(sys.argv[1]), int(sys.argv[2])
 for name in list(EXAMPLES)[::order]:
@@ -27,6 +29,7 @@ for name in list(EXAMPLES)[::order]:
     write_stl(mock_up(solid).solid, folder / f"{name}.stl", name=name)
     if pattern := dimensions.flat_pattern():
         write_dxf(pattern, folder / f"{name}.dxf", name=name, revision="A")
+    write_drawing(solid, dimensions, dataclasses.replace(ISSUE, name=name), folder)
 """
 
 
@@ -40,9 +43,9 @@ def _write_all(checkout: Path, folder: Path, order: int) -> dict[str, bytes]:
 
 
 def test_same_bytes(tmp_path: Path, checkout: Path) -> None:
-    """STEP in all schemas, lettered STL and DXF of every example are the same from three processes."""
+    """STEP in all schemas, lettered STL, DXF and sheets of every example are the same from three processes."""
     first = _write_all(checkout, tmp_path / "first", 1)
-    assert 6 * 3 + 6 + 4 == len(first)
+    assert 6 * 3 + 6 + 4 + 6 * 2 == len(first)
     for folder, order in (("again", 1), ("backwards", -1)):
         other = _write_all(checkout, tmp_path / folder, order)
         assert first.keys() == other.keys()
