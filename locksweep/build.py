@@ -7,7 +7,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,7 +36,11 @@ from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
 from parts.files import write_bytes
 from solver.errors import LocksweepError, WriteError
-from solver.part import Part
+from solver.families.closure_plate import ClosurePlateDimensions
+from solver.part import Part, Refusal
+
+if TYPE_CHECKING:
+    from parts.kernel import cq
 
 if TYPE_CHECKING:
     from parts.drawing.title_block import Issue
@@ -111,30 +115,48 @@ def build_job(
         for name, (letter, _) in built.parts.items()
         if revisions.get(name) == letter
     }
-    with whole_folder(target) as folder:
-        progress("loading the CAD kernel")
-        # Its import is nearly all of a build's time, so nothing before this line needs it.
-        from parts.drawing.sheet import drawing_names, write_drawing
+    try:
+        with whole_folder(target) as folder:
+            progress("loading the CAD kernel")
+            # Its import is nearly all of a build's time, so nothing before this line needs it.
+            from parts.drawing.sheet import drawing_names, write_drawing
 
-        issues = {part.name: _issue(solved, part, revisions[part.name]) for part in chosen}
-        solids: dict[str, Any] = {}
+            issues = {part.name: _issue(solved, part, revisions[part.name]) for part in chosen}
+            solids: dict[str, cq.Solid] = {}
+            drawn = chosen
 
-        def draw() -> None:
-            for part in chosen:
-                # A copy of this process begins without solids.
-                solid = solids.get(part.name) or build_solid(part.dimensions)
-                write_drawing(solid, part.dimensions, issues[part.name], folder)
+            def draw() -> None:
+                for part in drawn:
+                    # A copy of this process begins without solids.
+                    solid = solids.get(part.name) or build_solid(part.dimensions)
+                    write_drawing(solid, part.dimensions, issues[part.name], folder)
 
-        with beside(draw):
-            shapes = _write_shapes(chosen, solids, folder, revisions, schema, single_layer, progress)
-            progress("writing the documents")
-            files = {name: (*names, *drawing_names(issues[name])) for name, names in shapes.items()}
-            record = solved.record(revisions=revisions, files=files)
-            _write_documents(folder, text, solved, record)
-            progress("drawing the sheets")
-        _write_manifest(folder, chosen, revisions, inputs, target.name)
-        names = tuple(sorted(child.name for child in folder.iterdir()))
-    return BuildResult(target, names, solved, False, revisions, tuple(sorted(earlier)))
+            with beside(draw):
+                refused = _held_against_the_tyre(solved, chosen, solids, progress)
+                solved = _without(solved, refused)
+                chosen = tuple(part for part in chosen if part.name not in refused)
+                if not chosen:
+                    raise _NothingMadeError
+                revisions = {part.name: revisions[part.name] for part in chosen}
+                shapes = _write_shapes(chosen, solids, folder, revisions, schema, single_layer, progress)
+                progress("writing the documents")
+                files = {name: (*names, *drawing_names(issues[name])) for name, names in shapes.items()}
+                record = solved.record(revisions=revisions, files=files)
+                _write_documents(folder, text, solved, record)
+                progress("drawing the sheets")
+            for name in refused:
+                for file in drawing_names(issues[name]):
+                    (folder / file).unlink()
+            _write_manifest(folder, chosen, revisions, inputs, target.name)
+            names = tuple(sorted(child.name for child in folder.iterdir()))
+    except _NothingMadeError:
+        return solved
+    kept = tuple(sorted(earlier - set(refused)))
+    return BuildResult(target, names, solved, False, revisions, kept)
+
+
+class _NothingMadeError(Exception):
+    """Every part was refused when its solid was seen."""
 
 
 def file_name(name: str) -> str:
@@ -190,7 +212,16 @@ def _unchanged(folder: Path, builds: list[Built], solved: Solved, revisions: dic
             "Restore it, or move it away and build again"
         )
     names = tuple(sorted(child.name for child in folder.iterdir()))
+    # A part that was refused when its solid was seen is not in the folder.
+    revisions = {name: letter for name, letter in revisions.items() if name in builds[-1].parts}
     return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)))
+
+
+def _without(solved: Solved, refused: dict[str, Refusal]) -> Solved:
+    if not refused:
+        return solved
+    parts = tuple(part for part in solved.parts if part.name not in refused)
+    return replace(solved, parts=parts, refusals=(*solved.refusals, *refused.values()))
 
 
 def _issue(solved: Solved, part: Part, letter: str) -> Issue:
@@ -202,16 +233,39 @@ def _remark(part: Part) -> str:
     return OVERRIDDEN if part.overridden else ""
 
 
+def _held_against_the_tyre(
+    solved: Solved, parts: tuple[Part, ...], solids: dict[str, cq.Solid], progress: Progress
+) -> dict[str, Refusal]:
+    """Build the closure plates into ``solids``, and say why one is refused whose solid is not what was meant.
+
+    Before anything else is written, so that the rest of the set goes its way without it.
+    """
+    refusals: dict[str, Refusal] = {}
+    plates = [part for part in parts if isinstance(part.dimensions, ClosurePlateDimensions)]
+    if not plates:
+        return refusals
+    from locksweep.plate_check import refused, swept_tyres
+
+    tyres = swept_tyres(solved.solution.as_modified.front_end)
+    for part in plates:
+        progress(f"building {part.name} and holding it against the swept tyre")
+        solids[part.name] = build_solid(part.dimensions)
+        found = refused(part, solids[part.name], tyres, solved.job.goal.clearance)
+        if found:
+            refusals[part.name] = found
+    return refusals
+
+
 def _write_shapes(
     parts: tuple[Part, ...],
-    solids: dict[str, Any],
+    solids: dict[str, cq.Solid],
     folder: Path,
     revisions: dict[str, str],
     schema: str,
     single_layer: bool,
     progress: Progress,
 ) -> dict[str, tuple[str, ...]]:
-    """Build the solids into ``solids`` and write their files; names of them by part."""
+    """Build the solids that are not yet in ``solids`` and write their files; names of them by part."""
     from parts.dxf import write_dxf
     from parts.mock_up import mock_up
     from parts.step import write_step
@@ -219,9 +273,10 @@ def _write_shapes(
 
     files = {}
     for part in parts:
-        progress(f"building {part.name}")
-        solid = solids[part.name] = build_solid(part.dimensions)
-        letter = revisions[part.name]
+        if part.name not in solids:
+            progress(f"building {part.name}")
+            solids[part.name] = build_solid(part.dimensions)
+        solid, letter = solids[part.name], revisions[part.name]
         stem = f"{part.name}-{letter}"
         colour = family_of(part.dimensions).colour
         remark = _remark(part)

@@ -24,9 +24,11 @@ from solver.families.base import FlatPattern, Outline, outline_area
 
 Line = tuple[tuple[float, float], tuple[float, float]]
 
-OUTER, INNER, BEND, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "BEND_UP_90", "MARK", "0"
-COLOURS = {OUTER: 7, INNER: 1, BEND: 5, MARK: 3}
-"""Colour numbers of the DXF format (group code 62): black or white, red, blue, green."""
+OUTER, INNER, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "MARK", "0"
+RIGHT_ANGLE = "BEND_UP_90"
+COLOURS = {OUTER: 7, INNER: 1, RIGHT_ANGLE: 5, MARK: 3}
+"""Colour numbers of the DXF format (group code 62): black or white, red, blue, green. Bends of another angle have a
+layer of their own, in the colour of those of a right angle."""
 
 MILLIMETRES, METRIC, DECIMAL = 4, 1, 2
 """Values of $INSUNITS, $MEASUREMENT and $LUNITS."""
@@ -120,7 +122,9 @@ def _document(
         document.header.custom_vars.append(tag, value)
     space = document.modelspace()
     if not single_layer:
-        for layer, colour in COLOURS.items():
+        bends = [_bend_layer(angle) for angle in pattern.angles] or [RIGHT_ANGLE] * len(pattern.bends)
+        others = dict.fromkeys(sorted(set(bends) - {RIGHT_ANGLE}), COLOURS[RIGHT_ANGLE])
+        for layer, colour in (COLOURS | others).items():
             document.layers.add(layer, color=colour)
     # Inner outlines first: cut in this order, the part is still held by the sheet.
     for layer, outlines in ((INNER, pattern.inner), (OUTER, pattern.outer)):
@@ -128,10 +132,18 @@ def _document(
             attributes = {"layer": SINGLE if single_layer else layer}
             space.add_lwpolyline(_distinct(outline), format="xyb", close=True, dxfattribs=attributes)
     if not single_layer:
-        for layer, lines in ((BEND, pattern.bends), (MARK, marks)):
-            for start, end in lines:
-                space.add_line(start, end, dxfattribs={"layer": layer})
+        for layer, (start, end) in [
+            *zip(bends, pattern.bends, strict=True),
+            *((MARK, line) for line in marks),
+        ]:
+            space.add_line(start, end, dxfattribs={"layer": layer})
     return document
+
+
+def _bend_layer(angle: float) -> str:
+    """Of a bend upwards, by its angle to a tenth of a degree; layer names know no decimal point."""
+    degrees = round(math.degrees(angle), 1)
+    return f"BEND_UP_{degrees:g}".replace(".", "_")
 
 
 def _distinct(outline: Outline) -> Outline:

@@ -146,12 +146,16 @@ class KeepClear:
 
 @dataclass(frozen=True)
 class WheelWell:
-    """Points measured on a nearly flat panel of one wheel well, in order round its edge; mm."""
+    """Points measured on a nearly flat panel of one wheel well, in order round its edge; mm.
+
+    room: free depth behind the panel at each of the points; none where it was not measured
+    """
 
     name: str
     panel: tuple[Vector, ...]
     side: Side
     thickness: float
+    room: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -341,6 +345,7 @@ class TieRod:
 class PartChoices:
     """What the builder can get: names of the material table, and the thickness of the plate in mm.
 
+    plate_facets: least number of flat facets of a closure plate's floor
     override: names of parts or families that are made although a strength check falls short
     """
 
@@ -349,6 +354,7 @@ class PartChoices:
     bracket_material: str = "S355"
     plate_material: str = "S235JR"
     plate_thickness: float = 1.5
+    plate_facets: int = 1
     override: tuple[str, ...] = ()
 
 

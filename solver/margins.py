@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
+from solver.body.revolved import tyre_solid
 from solver.car import Goal, Side, WheelWell
 from solver.clearance import gap, obstacles
 from solver.corner import Pose, over_centre_angle
 from solver.front_end import Assembly, FrontEnd, points_of
 from solver.joints import articulation, limited
-from solver.swept_hole import PanelFrame, TyreSweep, outside_by, panel_frame
-from solver.tyre import nearest_point_distance
+from solver.panel import PanelFrame, depths, outside_by, panel_frame
+from solver.tyre import Tyre, nearest_point_distance
 from solver.vectors import Array
 
 if TYPE_CHECKING:
@@ -122,18 +123,19 @@ def panel_gaps(front_end: FrontEnd, well: WheelWell, pose: Pose, enough: float) 
     frame = panel_frame(well, straight)
     shape = pose.reach.shape
     centres, axes = pose.wheel_centre.reshape(-1, 3), pose.spin_axis.reshape(-1, 3)
-    swept = TyreSweep(tyre, centres, axes)
-    gaps = np.where(pose.reachable.ravel(), np.nan_to_num(-swept.depth(frame), nan=np.inf), np.inf)
+    through = depths(tyre_solid(tyre), centres, axes, frame)
+    gaps = np.where(pose.reachable.ravel(), np.nan_to_num(-through, nan=np.inf), np.inf)
     for i in np.flatnonzero(gaps < enough).tolist():
-        beside = outside_by(frame.outline, _foremost(swept, frame, i))
+        centre, axis = centres[i], axes[i]
+        beside = outside_by(frame.outline, _foremost(tyre, centre, axis, frame))
         if beside > 0:
-            gaps[i] = _edge_gap(swept, frame, i) if beside < 2 * tyre.outside_diameter else math.inf
+            near = beside < 2 * tyre.outside_diameter
+            gaps[i] = _edge_gap(tyre, centre, axis, frame) if near else math.inf
     return np.asarray(gaps.reshape(shape))
 
 
-def _foremost(swept: TyreSweep, frame: PanelFrame, i: int) -> Array:
+def _foremost(tyre: Tyre, centre: Array, axis: Array, frame: PanelFrame) -> Array:
     """The tyre's foremost point towards a panel in one pose, in the panel's plane (2,)."""
-    tyre, centre, axis = swept.tyre, swept.centres[i], swept.axes[i]
     behind = -frame.towards_wheel
     along = float(axis @ behind)
     radial = behind - along * axis
@@ -146,11 +148,8 @@ def _foremost(swept: TyreSweep, frame: PanelFrame, i: int) -> Array:
     return np.array([offset @ frame.across, offset @ frame.up])
 
 
-def _edge_gap(swept: TyreSweep, frame: PanelFrame, i: int) -> float:
+def _edge_gap(tyre: Tyre, centre: Array, axis: Array, frame: PanelFrame) -> float:
     corners = frame.to_car(frame.outline)
     ends = np.roll(corners, -1, axis=0)
-    centre, axis = (
-        np.broadcast_to(swept.centres[i], corners.shape),
-        np.broadcast_to(swept.axes[i], corners.shape),
-    )
-    return float(nearest_point_distance(swept.tyre, corners, ends, centre, axis).min())
+    centre, axis = np.broadcast_to(centre, corners.shape), np.broadcast_to(axis, corners.shape)
+    return float(nearest_point_distance(tyre, corners, ends, centre, axis).min())

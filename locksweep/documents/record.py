@@ -24,6 +24,7 @@ from solver.limits import Gain, Limit
 from solver.margins import Unit
 from solver.part import Part, Placement, Refusal
 from solver.search.reasons import NOT_NEEDED
+from solver.sheet_metal import Bend
 from solver.sizing.context import SizingContext
 from solver.solution import Solution
 from solver.state import CornerState, State, TurnState
@@ -313,6 +314,7 @@ def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str,
             "area_mm2": _rounded(flat.area, 2),
             "cut_length_mm": _rounded(flat.cut_length, 2),
             "bends": len(flat.bends),
+            "bend_table": [_bend(bend) for bend in dimensions.bend_table()],
         },
         "dimensions": {f.name: _plain(getattr(dimensions, f.name)) for f in dataclasses.fields(dimensions)},
         "reasons": list(part.reasons),
@@ -322,6 +324,19 @@ def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str,
         **part_record(part),
         "placement": None if part.placement is None else _placement(part.placement),
         "files": list(files),
+    }
+
+
+def _bend(bend: Bend) -> dict[str, Any]:
+    return {
+        "number": bend.number,
+        "angle_deg": _degrees(bend.angle),
+        "radius_mm": _length(bend.radius),
+        "allowance_mm": _length(bend.allowance),
+        "deduction_mm": _length(bend.deduction),
+        "k_factor": _rounded(bend.k_factor, 3),
+        "direction": bend.direction,
+        "length_mm": _length(bend.length),
     }
 
 

@@ -271,6 +271,7 @@ def part_section(part: Record, record: Record) -> list[str]:
         for name, value in part["dimensions"].items()
     ]
     lines += table(["dimension", "value"], rows)
+    lines += _bend_table(part, record)
     lines += ["What set it:", "", *bullets(escaped(reason) for reason in part["reasons"])]
     return [*lines, "For the shop and for fitting:", "", *bullets(escaped(note) for note in part["notes"])]
 
@@ -283,6 +284,21 @@ def _flat_words(part: Record, record: Record) -> list[str]:
     thickness = length_text(flat["thickness_mm"], units, 2)
     cut = length_text(flat["cut_length_mm"], units, 0)
     return [f"flat blank: {thickness} thick, {flat['bends']} bends, {cut} of cut"]
+
+
+def _bend_table(part: Record, record: Record) -> list[str]:
+    """Rows that are alike are told once, with all their numbers; they are those of the cutting file's bend lines."""
+    bends = part["flat"]["bend_table"] if part["flat"] else []
+    if not bends:
+        return []
+    units = units_of(record)
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for bend in bends:
+        sizes = (length_text(bend[key], units, 2) for key in ("radius_mm", "allowance_mm", "deduction_mm"))
+        cells = (f"{bend['angle_deg']:.1f}° {bend['direction']}", *sizes, f"{bend['k_factor']:.2f}")
+        alike.setdefault(cells, []).append(str(bend["number"]))
+    head = ["bend", "angle", "inside radius", "allowance", "deduction", "K-factor"]
+    return table(head, [[", ".join(numbers), *cells] for cells, numbers in alike.items()])
 
 
 def _dimension(name: str, value: Any, record: Record) -> str:

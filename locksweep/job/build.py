@@ -206,6 +206,7 @@ def _wheel_well(table: WheelWellTable) -> list[WheelWell]:
             panel=tuple(on_side(point, mirrored) for point in table.panel),
             side=side,
             thickness=table.thickness,
+            room=table.room or (),
         )
         for side, mirrored in sides_of(table.side)
     ]

@@ -205,6 +205,10 @@ def _wheel_wells(reading: Reading) -> Iterator[Problem]:
         if len(known) == len(points) >= 3 and width_of(known) < LEAST_PANEL_WIDTH:
             found = f"{len(points)} points on one line"
             yield Problem((*path, "panel"), found, "points round the edge of a surface, in order")
+        room = reading.raw((*path, "room"))
+        if isinstance(room, list) and len(room) != len(panel):
+            expected = f"one for each of the panel's {len(panel)} points, in their order"
+            yield Problem((*path, "room"), f"{len(room)} depths", expected)
 
 
 def width_of(points: list[Vector]) -> float:

@@ -44,6 +44,8 @@ _NOT_IN_THE_DEMOS = {
     "load_case.vertical": ("2.5", "2.5"),
     "load_case.rearward": ("1.0", "1.0"),
     "load_case.inward": ("1.0", "1.0"),
+    "plate_facets": ("3", "3"),
+    "room": ("[60, 60, 60, 30, 30, 30]", '["2 1/2", "2 1/2", "2 1/2", 1, 1, 1]'),
     "override": ('["arm-sleeve"]', '["arm-sleeve"]'),
     "load_case": (
         '[[load_case]] with name = "jump", vertical = 4',

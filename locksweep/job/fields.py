@@ -123,6 +123,32 @@ class Panel(Field):
         return tuple(all_good(value, lambda item: self.point.read(item, units), expected))
 
 
+class Depths(Field):
+    """Free depths behind a panel, one for each of its points; mm."""
+
+    each = Quantity("length", 0, 1000)
+
+    def read(self, value: object, units: FileUnits) -> tuple[float, ...]:
+        """In mm."""
+        expected = "a list of depths, one for each of the panel's points in their order"
+        if not isinstance(value, list) or not 3 <= len(value) <= MOST_PANEL_POINTS:
+            raise BadValueError(written(value), expected)
+        return tuple(all_good(value, lambda item: self.each.read(item, units), expected))
+
+
+class Count(Field):
+    """A whole number within limits."""
+
+    def __init__(self, low: int, high: int) -> None:
+        self.low, self.high = low, high
+
+    def read(self, value: object, units: FileUnits) -> int:
+        """As it stands."""
+        if isinstance(value, bool) or not isinstance(value, int) or not self.low <= value <= self.high:
+            raise BadValueError(written(value), f"a whole number from {self.low} to {self.high}")
+        return value
+
+
 class Shift(Field):
     """A shift {forward = , outward = , up = }, each optional; mm."""
 

@@ -11,6 +11,8 @@ from pydantic import Field as Key
 
 from locksweep.job.fields import (
     Choice,
+    Count,
+    Depths,
     Direction,
     Later,
     MaterialName,
@@ -238,6 +240,7 @@ class WheelWellTable(Table):
     side: SideOrBoth = "both"
     panel: Annotated[tuple[Vector, ...], Panel()]
     thickness: Wall
+    room: Annotated[tuple[float, ...], Depths()] | None = None
 
 
 class StopTable(Table):
@@ -272,6 +275,7 @@ class PartsTable(Table):
     bracket_material: Material | None = None
     plate_material: Material | None = None
     plate_thickness: Annotated[float, Quantity("length", 0.5, 6)] | None = None
+    plate_facets: Annotated[int, Count(1, 4)] | None = None
     override: Annotated[tuple[str, ...], PartNames()] | None = None
 
 

@@ -188,4 +188,4 @@ def _outline(dimensions: PartDimensions, origin: Array, x_axis: Array, z_axis: A
     if not isinstance(dimensions, ClosurePlateDimensions):
         return Mark(origin[None])
     y_axis = cross(z_axis, x_axis)
-    return Mark(np.stack([origin + x * x_axis + y * y_axis for x, y in dimensions.floor]))
+    return Mark(np.stack([origin + x * x_axis + y * y_axis for x, y in dimensions.outline]))

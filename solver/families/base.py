@@ -25,13 +25,14 @@ class FlatPattern:
     """What a cutter needs of a flat part: closed outlines and bend lines, all in mm.
 
     ``outer`` outlines run counter-clockwise, ``inner`` ones too; ``bends`` are straight lines between two
-    points. ``thickness`` is the plate's.
+    points. ``thickness`` is the plate's, ``angles`` the bends' in rad: right angles, where there are none.
     """
 
     thickness: float
     outer: tuple[Outline, ...]
     inner: tuple[Outline, ...] = ()
     bends: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
+    angles: tuple[float, ...] = ()
 
     @property
     def area(self) -> float:

@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solver.families.closure_plate import ClosurePlateDimensions
+from solver.families.pan import Facet, Point, Wall
 from solver.part import Placement
+from solver.sheet_metal import set_back
 from solver.vectors import Array
 
 if TYPE_CHECKING:
@@ -42,12 +44,12 @@ def plate_faces(plate: ClosurePlateDimensions, placement: Placement) -> tuple[tu
 def cut_away(plate: ClosurePlateDimensions, placement: Placement, points: Array) -> NDArray[np.bool_]:
     """Which points (k, 3) of the body, car axes, the hole for the plate takes away."""
     local = (points - np.array(placement.origin)) @ _axes(placement).T
-    height = local[:, 2] - plate.flange_height
+    height = local[:, 2] - plate.pan.height
     inside = (-BELOW <= height) & (height <= ABOVE)
-    out = plate.bend_radius + plate.thickness
-    for ((x, y), (ax, ay), _), flanged in zip(plate.edges(), plate.flanged, strict=True):
-        outward = (local[:, 0] - x) * ay - (local[:, 1] - y) * ax
-        inside &= outward <= (out if flanged else 0.0)
+    for (x, y), (x1, y1) in zip(plate.outline, plate.outline[1:] + plate.outline[:1], strict=True):
+        size = math.dist((x, y), (x1, y1))
+        outward = ((local[:, 0] - x) * (y1 - y) - (local[:, 1] - y) * (x1 - x)) / size
+        inside &= outward <= plate.thickness
     return np.asarray(inside)
 
 
@@ -56,44 +58,57 @@ Corner = tuple[float, float, float]
 
 def _polygons(plate: ClosurePlateDimensions) -> Iterator[tuple[str, list[Corner]]]:
     """Convex polygons in the plate's own frame, each with the name of its face."""
-    t, r = plate.thickness, plate.bend_radius
-    yield "floor", [(x, y, t) for x, y in plate.floor]
-    top = plate.flange_height
-    for number, (((x, y), (ax, ay), span), flanged) in enumerate(
-        zip(plate.edges(), plate.flanged, strict=True), 1
-    ):
-        if not flanged:
-            continue
-        name = f"flange {number}"
+    facets = plate.pan.facets
+    for number, facet in enumerate(facets, 1):
+        name = "floor" if len(facets) == 1 else f"facet {number} of the floor"
+        yield name, [facet.place(u, v) for u, v in facet.corners]
+    for number, (facet, fold) in enumerate(zip(facets, plate.pan.folds, strict=False), 1):
+        start, end = (facet.length, fold.low), (facet.length, fold.high)
+        for strip in _rolled(plate, facet, (1.0, 0.0), fold.angle, start, end):
+            yield f"fold {number} of the floor", strip
+    for wall in plate.pan.walls:
+        yield from _wall(plate, wall)
 
-        def strip(
-            first: float,
-            last: float,
-            low: tuple[float, float],
-            high: tuple[float, float],
-            at: tuple[float, float, float, float] = (x, y, ax, ay),
-        ) -> list[Corner]:
-            """Between two lines along the edge, each told by how far out and how high it lies."""
-            x0, y0, dx, dy = at
-            return [
-                (x0 + dx * s + dy * out, y0 + dy * s - dx * out, z)
-                for s, (out, z) in ((first, low), (last, low), (last, high), (first, high))
-            ]
 
-        ends = (plate.relief, span - plate.relief)
-        turns = [math.pi / 2 * i / BEND_STEPS for i in range(BEND_STEPS + 1)]
-        arc = [(r * math.sin(turn), t + r - r * math.cos(turn)) for turn in turns]
-        for low, high in itertools.pairwise(arc):
-            yield name, strip(*ends, low, high)
-        tabs = [(s - plate.tab_width / 2, s + plate.tab_width / 2) for s in plate.tab_positions(span)]
-        for out in (r, r + t):
-            yield name, strip(*ends, (out, t + r), (out, top))
-            for tab in tabs:
-                yield f"tab of {name}", strip(*tab, (out, top), (out, top + plate.tab_height))
-        yield name, strip(*ends, (r, top), (r + t, top))
-        for tab in tabs:
-            end = top + plate.tab_height
-            yield f"tab of {name}", strip(*tab, (r, end), (r + t, end))
+def _rolled(
+    plate: ClosurePlateDimensions, facet: Facet, out: Point, angle: float, start: Point, end: Point
+) -> Iterator[list[Corner]]:
+    """Strips of a bend's inside face; ``start`` and ``end`` lie on its sharp edge, ``out`` leads out of the facet."""
+    r = plate.bend_radius
+    turns = [angle * i / BEND_STEPS for i in range(BEND_STEPS + 1)]
+    arc = [(r * math.sin(turn) - set_back(angle, r), r - r * math.cos(turn)) for turn in turns]
+    for low, high in itertools.pairwise(arc):
+        yield [
+            facet.place(u + out[0] * along, v + out[1] * along, up)
+            for (u, v), (along, up) in ((start, low), (end, low), (end, high), (start, high))
+        ]
+
+
+def _wall(plate: ClosurePlateDimensions, wall: Wall) -> Iterator[tuple[str, list[Corner]]]:
+    """One wall's bend, both of its faces, its free edge and its tabs."""
+    name, facet = f"flange {wall.edge + 1}", plate.pan.facets[wall.facet]
+    (u, v), (au, av) = wall.start, wall.along
+    ends = [(u + au * along, v + av * along) for along in (wall.first, wall.last)]
+    for strip in _rolled(plate, facet, wall.out, wall.angle, ends[0], ends[1]):
+        yield name, strip
+
+    def at(h: float, z: float, out: float) -> Corner:
+        (x, y), (ax, ay) = wall.foot, wall.level
+        return (x + ax * h + ay * out, y + ay * h - ax * out, z)
+
+    t, (left, top) = plate.thickness, wall.outline[3]
+    tabs = [(h - plate.tab_width / 2, h + plate.tab_width / 2) for h in plate.tabs(wall)]
+    end = top + plate.tab_height
+    for out in (0.0, t):
+        yield name, [at(h, z, out) for h, z in wall.outline]
+        for low, high in tabs:
+            yield (
+                f"tab of {name}",
+                [at(h, z, out) for h, z in ((low, top), (high, top), (high, end), (low, end))],
+            )
+    right = wall.outline[2][0]
+    for label, low, high, z in ((name, left, right, top), *((f"tab of {name}", a, b, end) for a, b in tabs)):
+        yield label, [at(low, z, 0.0), at(high, z, 0.0), at(high, z, t), at(low, z, t)]
 
 
 def _axes(placement: Placement) -> Array:

@@ -177,6 +177,21 @@ def test_part_choices_have_usual_values() -> None:
     assert ("S355", 1.5) == (choices.sleeve_material, choices.plate_thickness)
 
 
+def test_room_and_facets_of_a_closure_plate() -> None:
+    """Room holds for both sides' panels, point by point; left out there is none, and one facet is the least."""
+    text = changed(
+        REAR,
+        ('thickness = "0.9 mm"\n', 'thickness = "0.9 mm"\nroom = [60, 60, "2 in", 30, 30, 30]\n'),
+        ('plate_thickness = "1.5 mm"', "plate_facets = 3"),
+    )
+    job = parse_job(text)
+    assert [(60.0, 60.0, 50.8, 30.0, 30.0, 30.0)] * 2 == [well.room for well in job.car.wheel_wells]
+    assert 3 == job.part_choices.plate_facets
+    plain = parse_job(REAR)
+    assert [(), ()] == [well.room for well in plain.car.wheel_wells]
+    assert 1 == plain.part_choices.plate_facets
+
+
 @pytest.mark.parametrize("line_end", ["\n", "\r\n"])
 @pytest.mark.parametrize("start", ["", "\ufeff"])
 def test_line_ends_and_byte_order_marks_of_any_editor(tmp_path: Path, line_end: str, start: str) -> None:

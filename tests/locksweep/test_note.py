@@ -242,7 +242,7 @@ def test_plate_carries_nothing(solved: dict[str, Solved]) -> None:
     assert "right" == scene.shape.side
     (mark,) = scene.marks
     assert np.all(mark.points[:, 1] < 0)
-    assert len(mark.points) == len(part.dimensions.floor)  # type: ignore[attr-defined]
+    assert len(mark.points) == len(part.dimensions.outline)  # type: ignore[attr-defined]
 
 
 def test_same_bytes_in_another_process(

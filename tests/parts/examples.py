@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.families.base import PartDimensions
 from solver.families.bump_stop import BumpStopDimensions
@@ -76,19 +79,28 @@ WELDED_STOP = BumpStopDimensions(
 """At its limits: the gusset reaches both ends and the bend, the pad is as wide as the leg."""
 
 PAN = ClosurePlateDimensions(
-    floor=((0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)),
-    flanged=(True, False, True, False),
+    outline=((0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)),
+    profile=((0.0, 12.0), (100.0, 12.0)),
     thickness=1.0,
     bend_radius=1.0,
-    flange_height=12.0,
-    relief=5.0,
+    relief=2.0,
+    mitre_gap=1.0,
     tab_width=20.0,
     tab_height=5.0,
+    plug_diameter=0.0,
     drain_x=50.0,
     drain_y=30.0,
     drain_diameter=10.0,
     k_factor=0.4,
 )
+
+TROUGH = replace(
+    PAN,
+    outline=((0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)),
+    profile=((0.0, 80.0), (100.0, 80.0), (200.0, 80.0 - 100.0 / math.sqrt(3))),
+    plug_diameter=6.0,
+)
+"""Two facets, the second rising by 30° to a wall that is bent by 60°."""
 
 EXAMPLES: dict[str, PartDimensions] = {
     "rack-spacer": RING,
@@ -97,4 +109,5 @@ EXAMPLES: dict[str, PartDimensions] = {
     "bump-stop-bolted": BOLTED_STOP,
     "bump-stop-welded": WELDED_STOP,
     "closure-plate": PAN,
+    "closure-plate-folded": TROUGH,
 }

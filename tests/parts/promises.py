@@ -39,9 +39,9 @@ def assert_balanced(
             assert expected == pytest.approx(found, abs=1e-5)
 
 
-def bend_surplus(thickness: float, k_factor: float) -> float:
-    """What a right-angle bend has in volume over its blank, mm³ per mm of bend.
+def bend_surplus(thickness: float, k_factor: float, angle: float = math.pi / 2) -> float:
+    """What a bend has in volume over its blank, mm³ per mm of bend.
 
-    The quarter tube π/4 ((r + t)² − r²) less the blank's π/2 (r + K t) t leaves π/2 t² (1/2 − K).
+    The share of a tube A/2 ((r + t)² − r²) less the blank's A (r + K t) t leaves A t² (1/2 − K).
     """
-    return math.pi / 2 * thickness**2 * (0.5 - k_factor)
+    return angle * thickness**2 * (0.5 - k_factor)

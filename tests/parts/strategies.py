@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any, TypeVar
 
 from hypothesis import assume
@@ -101,30 +102,42 @@ def bump_stops(draw: Draw) -> BumpStopDimensions:
 
 
 @st.composite
-def closure_plates(draw: Draw) -> ClosurePlateDimensions:
-    """A closure plate whose floor is inscribed in an ellipse, so that it is convex."""
-    count = draw(st.integers(3, 7))
+def closure_plates(draw: Draw, facets: int | None = None) -> ClosurePlateDimensions:
+    """A closure plate of one to four facets whose outline is inscribed in an ellipse, so that it is convex."""
+    facets = facets or draw(st.integers(1, 4))
+    count = draw(st.integers(3, 8))
     step = 2 * math.pi / count
-    angles = [step * (i + draw(between(-0.3, 0.3))) for i in range(count)]
-    a, b = draw(between(60.0, 300.0)), draw(between(60.0, 300.0))
-    floor = tuple((a * math.cos(angle), b * math.sin(angle)) for angle in angles)
+    turn = draw(between(0.0, step))
+    angles = [turn + step * (i + draw(between(-0.3, 0.3))) for i in range(count)]
+    a, b = draw(between(90.0 + 30 * facets, 300.0)), draw(between(90.0, 300.0))
+    outline = tuple((a * math.cos(angle), b * math.sin(angle)) for angle in angles)
     t = draw(between(0.8, 4.0))
-    bend = draw(between(t, min(10 * t, 15.0)))
-    relief, tab = draw(between(t, 15.0)), draw(between(6.0, 60.0))
-    lengths = [math.dist(p, q) for p, q in zip(floor, floor[1:] + floor[:1], strict=True)]
-    flanged = tuple(length >= tab + 2 * relief and draw(st.booleans()) for length in lengths)
+    bend = draw(between(t, min(10 * t, 12.0)))
+    relief, tab = draw(between(t, 6.0)), draw(between(6.0, 60.0 if facets == 1 else 20.0))
+    xs = [x for x, _ in outline]
+    low, high = min(xs), max(xs)
+    shares = [(i + 1 + draw(between(-0.3, 0.3))) / facets for i in range(facets - 1)]
+    places = [low, *(low + share * (high - low) for share in shares), high]
+    slope, profile = draw(between(-0.5, 0.3)), [(low, 0.0)]
+    for before, x in pairwise(places):
+        profile.append((x, profile[-1][1] - math.tan(slope) * (x - before)))
+        slope += draw(between(0.03, 0.4))
+    shallowest = 4 * t + 2.5 * bend + draw(between(1.0, 60.0)) - min(depth for _, depth in profile)
+    middle = low + (high - low) * 0.5 / facets
+    inside = [y for x, y in outline if x > middle - 40 and x < middle + 40] or [y for _, y in outline]
     return makeable(
         ClosurePlateDimensions(
-            floor=floor,
-            flanged=flanged,
+            outline=outline,
+            profile=tuple((x, depth + shallowest) for x, depth in profile),
             thickness=t,
             bend_radius=bend,
-            flange_height=draw(between(5 * t + bend, 5 * t + bend + 60.0)),
             relief=relief,
+            mitre_gap=draw(between(0.5, 2 * max(t, 1.0))),
             tab_width=tab,
             tab_height=draw(between(4.0, 40.0)),
-            drain_x=sum(x for x, _ in floor) / count,
-            drain_y=sum(y for _, y in floor) / count,
+            plug_diameter=draw(st.just(0.0) | between(max(4.0, 2 * t), 12.0)),
+            drain_x=sum(xs) / count if facets == 1 else middle,
+            drain_y=sum(y for _, y in outline) / count if facets == 1 else sum(inside) / len(inside),
             drain_diameter=draw(between(max(t, 4.0), 12.0)),
             k_factor=draw(between(0.3, 0.5)),
         )

@@ -34,6 +34,7 @@ MAY_BE_ZERO_OR_LESS = {
     "inside_corner_radius",
     "bolt_hole_diameter",
     "bolt_pitch",
+    "plug_diameter",
     "drain_x",
     "drain_y",
     "mount_x",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 
@@ -52,9 +53,13 @@ def test_layers_and_units(name: str, tmp_path: Path) -> None:
     expected = [("LWPOLYLINE", "CUT_INNER")] * len(pattern.inner) + [("LWPOLYLINE", "CUT_OUTER")] * len(
         pattern.outer
     )
-    assert expected + [("LINE", "BEND_UP_90")] * len(pattern.bends) == found
+    bends = [f"BEND_UP_{round(math.degrees(angle))}" for angle in pattern.angles] or ["BEND_UP_90"] * len(
+        pattern.bends
+    )
+    assert expected + [("LINE", layer) for layer in bends] == found
     assert all(loop.closed and loop.dxf.elevation == 0 for loop in document.modelspace().query("LWPOLYLINE"))
-    assert {"CUT_OUTER": 7, "CUT_INNER": 1, "BEND_UP_90": 5, "MARK": 3} == {
+    colours = {"CUT_OUTER": 7, "CUT_INNER": 1, "BEND_UP_90": 5, "MARK": 3}
+    assert colours | dict.fromkeys(bends, 5) == {
         layer.dxf.name: layer.color for layer in document.layers if layer.dxf.name not in ("0", "Defpoints")
     }
     for line, (start, end) in zip(document.modelspace().query("LINE"), pattern.bends, strict=True):

@@ -23,6 +23,7 @@ from solver.sizing.plate_faces import cut_away, plate_faces
 from solver.sizing.plate_stays import PLAY, check_plates
 from solver.tyre_change import all_kept, wheel_of
 from solver.vectors import Array
+from tests.parts.examples import TROUGH
 
 OWN = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 
@@ -47,30 +48,48 @@ def swept(tyre: str) -> Answer:
     return clearances_of(front_end, load_bodies(job, Path()), job, job.goal.clearance, lines=False)
 
 
-def test_faces_are_the_solid_s_own() -> None:
+FLAT, FOLDED = 1, 3
+
+
+@pytest.mark.parametrize("facets", [FLAT, FOLDED])
+def test_faces_are_the_solid_s_own(facets: int) -> None:
     """Seen from where a tyre may be, the faces are as far away as the kernel's solid, bends within 0.05 mm."""
     cq = pytest.importorskip("cadquery")
     from parts.catalogue import build
 
-    plate = plates()[0].dimensions
+    plate = plates()[0].dimensions if facets == FLAT else TROUGH
     assert isinstance(plate, ClosurePlateDimensions)
     solid = build(plate)
     _, triangles = plate_faces(plate, OWN)
     rng = np.random.default_rng(5)
-    low, high = np.array(plate.floor).min(axis=0), np.array(plate.floor).max(axis=0)
-    heights = rng.uniform(plate.thickness + 6.0, plate.flange_height + 60.0, 40)
+    low, high = np.array(plate.outline).min(axis=0), np.array(plate.outline).max(axis=0)
+    # From over the floor of any facet: the highest ends where the lowest wall begins.
+    floor = plate.pan.height - min(depth for _, depth in plate.profile)
+    heights = rng.uniform(floor + 6.0, plate.pan.height + 60.0, 40)
     points = np.column_stack([rng.uniform(low - 20, high + 20, (40, 2)), heights])
     # From over the floor, or from over the flanges' ends; from behind them no tyre comes.
-    inside = cut_away(plate, OWN, np.column_stack([points[:, :2], np.full(40, plate.flange_height)]))
-    points = points[inside | (heights > plate.flange_height + plate.tab_height)]
+    inside = cut_away(plate, OWN, np.column_stack([points[:, :2], np.full(40, plate.pan.height)]))
+    points = points[inside | (heights > plate.pan.height + plate.tab_height)]
     assert len(points) > 20
     drain = np.array([plate.drain_x, plate.drain_y])
     for point in points:
-        # Over the drain hole the floor is taken as whole.
+        # Over the drain hole the floor is taken as whole, and so are walls at their plug-weld holes.
         if np.hypot(*(point[:2] - drain)) < plate.drain_diameter:
             continue
         exact = solid.distance(cq.Vertex.makeVertex(*point.tolist()))
-        assert exact - 0.05 <= to_triangles(point, triangles) <= exact + 1e-6
+        found = to_triangles(point, triangles)
+        assert exact - 0.05 <= found <= exact + 1e-6 or _by_a_plug(plate, point, exact)
+
+
+def _by_a_plug(plate: ClosurePlateDimensions, point: Array, exact: float) -> bool:
+    """Whether a place is as near to a plug-weld hole in a wall as to the solid, give or take the hole."""
+    for wall in plate.pan.walls:
+        (x, y), (ax, ay) = wall.foot, wall.level
+        for h in plate.plugs(wall):
+            hole = np.array([x + ax * h, y + ay * h, plate.pan.height - plate.plug_diameter])
+            if np.linalg.norm(point - hole) < exact + plate.plug_diameter:
+                return True
+    return False
 
 
 def to_triangles(point: Array, triangles: Array) -> float:
@@ -90,21 +109,30 @@ def to_triangles(point: Array, triangles: Array) -> float:
 
 
 def test_hole_is_the_outline_outside_of_the_flanges() -> None:
-    """Metal up to a bend and a thickness outside of the floor goes, at the panel; what is behind the plate stays."""
+    """Metal up to a thickness outside of the walls' inside faces goes, at the panel; what is behind the plate stays."""
     plate = plates()[0].dimensions
     assert isinstance(plate, ClosurePlateDimensions)
-    (x, y), (ax, ay), length = plate.edges()[0]
-    out = plate.bend_radius + plate.thickness
+    (x, y), (ax, ay), length = edges(plate)[0]
+    out = plate.thickness
     middle = np.array([x + ax * length / 2, y + ay * length / 2])
     outward = np.array([ay, -ax])
 
     def at(distance: float, height: float) -> Array:
         return np.array([*(middle + distance * outward), height])[None]
 
-    assert cut_away(plate, OWN, at(out - 0.01, plate.flange_height))[0]
-    assert not cut_away(plate, OWN, at(out + 0.01, plate.flange_height))[0]
+    assert cut_away(plate, OWN, at(out - 0.01, plate.pan.height))[0]
+    assert not cut_away(plate, OWN, at(out + 0.01, plate.pan.height))[0]
     assert not cut_away(plate, OWN, at(0.0, -1.0))[0]
-    assert not cut_away(plate, OWN, at(0.0, plate.flange_height + 30.0))[0]
+    assert not cut_away(plate, OWN, at(0.0, plate.pan.height + 30.0))[0]
+
+
+def edges(plate: ClosurePlateDimensions) -> list[tuple[tuple[float, float], tuple[float, float], float]]:
+    """Start, direction and length of each edge of the outline."""
+    found = []
+    for a, b in zip(plate.outline, plate.outline[1:] + plate.outline[:1], strict=True):
+        size = math.dist(a, b)
+        found.append((a, ((b[0] - a[0]) / size, (b[1] - a[1]) / size), size))
+    return found
 
 
 def brute(part: Part, sweep: WheelSweep) -> float:
@@ -115,15 +143,14 @@ def brute(part: Part, sweep: WheelSweep) -> float:
     x, z = np.array(placement.x_axis), np.array(placement.z_axis)
     axes, origin = np.array([x, np.cross(z, x), z]), np.array(placement.origin)
     local: list[tuple[float, float, float]] = []
-    for (px, py), (ax, ay), length in plate.edges():
-        r = plate.bend_radius
-        for s in np.arange(plate.relief, length - plate.relief, 6.0).tolist():
-            for h in np.arange(plate.thickness + r, plate.flange_height, 6.0).tolist():
-                local.append((px + ax * s + ay * r, py + ay * s - ax * r, h))
-    low, high = np.array(plate.floor).min(axis=0), np.array(plate.floor).max(axis=0)
+    for (px, py), (ax, ay), length in edges(plate):
+        for s in np.arange(1.0, length - 1.0, 6.0).tolist():
+            for h in np.arange(plate.thickness + plate.bend_radius, plate.pan.height, 6.0).tolist():
+                local.append((px + ax * s, py + ay * s, h))
+    low, high = np.array(plate.outline).min(axis=0), np.array(plate.outline).max(axis=0)
     for fx in np.arange(low[0], high[0], 6.0).tolist():
         for fy in np.arange(low[1], high[1], 6.0).tolist():
-            if all((fx - px) * ay - (fy - py) * ax <= 0 for (px, py), (ax, ay), _ in plate.edges()):
+            if all((fx - px) * ay - (fy - py) * ax <= 0 for (px, py), (ax, ay), _ in edges(plate)):
                 local.append((fx, fy, plate.thickness))
     points = np.array(local) @ axes + origin
     tyre = sweep.front_end.tyre.grown()
