@@ -24,9 +24,10 @@ from parts.drawing.sheet import write_drawing
 from parts.drawing.values import Units
 from solver.errors import WriteError
 from solver.families.base import PartDimensions
+from solver.families.closure_plate import ClosurePlateDimensions
 from tests.parts import strategies
 from tests.parts.drawn import read
-from tests.parts.examples import EXAMPLES, PAN, RING
+from tests.parts.examples import EXAMPLES, RING
 from tests.parts.sheets import INCH, ISSUE, Sheet, measured, sheet
 
 WRITTEN = {"mm": 0.005 + 1e-6, "in": 0.0005 * INCH + 1e-6}
@@ -99,8 +100,8 @@ def test_any_part_is_sound(
 # What each example measures in mm, by its dimension type. Worked by hand:
 # sleeves 20 + 2 × (40 + 24) = 148 long, holes 64 − 0.6 × 64 = 25.6 from the tip and 148 − 51.2 = 96.8 apart, side holes
 # 64 − 16 = 48 from it and 52 apart; blanks of the stops: flats and π/2 (5 + 0.4 × 5) = 10.996 of bend, whose middle is
-# 5.498 behind the base; the pan 64 wide and 17 high over its bends and tabs,
-# its blank 60 and twice a bend of π/2 (1 + 0.4) = 2.199 with a flat of 10 and a tab of 5.
+# 5.498 behind the base; the pan 102 × 62 over its walls and 18 high over its tabs, its blank 98 × 58 and at each end a
+# bend of π/2 (1 + 0.4) = 2.199 with a flat of 11 and a tab of 5.
 ALLOWANCE = math.pi / 2 * 7.0
 BEND = math.pi / 2 * 1.4
 SLEEVE = [148.0, 100.0, 24.0, 25.6, 96.8, 10.0, 40.0, 20.0, 4.0]
@@ -116,7 +117,7 @@ MEASURED = {
         *(50.0, 5.0, 5.0, 50.0, 40.0, 30.0, 5.0),
         *(40.0, 40.0 + ALLOWANCE / 2, 80.0 + ALLOWANCE, 20.0, 4.0, 45.0, 45.0),
     ],
-    "closure-plate": [100.0, 64.0, 50.0, 32.0, 10.0, 17.0, 5.0, 100.0, 60.0 + 2 * (BEND + 10.0 + 5.0)],
+    "closure-plate": [102.0, 62.0, 51.0, 31.0, 10.0, 18.0, 5.0, 98 + 2 * (BEND + 16), 58 + 2 * (BEND + 16)],
 }  # fmt: skip
 
 
@@ -131,7 +132,8 @@ def test_every_length_is_written(each: Sheet) -> None:
     """Each length of the dimension type stands on the sheet as text, save those that others give."""
     derived = {"overlap", "extension", "base_flat", "leg_flat", "k_factor", "drain_x", "drain_y"}
     # Of walls and tabs of a plate the cutting file tells more than there is room for.
-    derived |= {"flange_height", "relief", "tab_width"} if each.dimensions == PAN else set()
+    if isinstance(each.dimensions, ClosurePlateDimensions):
+        derived |= {"relief", "tab_width", "mitre_gap", "plug_diameter"}
     for field in dataclasses.fields(each.dimensions):
         value = getattr(each.dimensions, field.name)
         if field.type == "float" and value and field.name not in derived:
@@ -220,9 +222,10 @@ def test_bend_tables(draw: Draw) -> None:
     """Allowance π/2 (R + K T) and deduction 2 (R + T) less that, at K 0.4: 11 and 9 mm at R 5, 2.2 and 1.8 at R 1."""
     stop = draw("bump-stop-bolted", "mm").page.words.split("\n")
     assert {"B1", "90° up", "11", "9", "0.4"} <= set(stop)
+    # Between the mitres: 100 mm over all less 1 mm of inside radius and of metal, and 1 mm of gap, at either end.
     pan = draw("closure-plate", "mm").page.words.split("\n")
     row = pan.index("90° up")
-    assert ["B1", "90° up", "1", "0.4", "2.2", "1.8", "90"] == pan[row - 1 : row + 6]
+    assert ["B1", "90° up", "1", "0.4", "2.2", "1.8", "94"] == pan[row - 1 : row + 6]
 
 
 def test_fonts(draw: Draw, tmp_path: Path) -> None:

@@ -25,6 +25,8 @@ class Taken:
 
     crosses: centre and radius of holes, mm of the view; lines: mm of the view
     beside, boxes: lines and texts of dimensions and leaders, mm on paper
+
+    `placed` has the boxes of the texts that found their places, mm on paper.
     """
 
     def __init__(
@@ -36,6 +38,7 @@ class Taken:
         scale: float,
     ) -> None:
         self.scale = scale
+        self.placed: list[Box] = []
         self.boxes = list(boxes)
         for (x, y), radius in crosses:
             arm = radius * scale + BEYOND
@@ -55,7 +58,8 @@ class Taken:
         start = (at[0] * self.scale, at[1] * self.scale)
         tried = list(_ways(start, offset))
         middle = next((p for p in tried if self._free(p, half)), tried[0])
-        self.boxes.append(_box(middle, half))
+        self.placed.append(_box(middle, half))
+        self.boxes.append(self.placed[-1])
         return middle
 
     def _free(self, middle: Point, half: Point) -> bool:

@@ -75,6 +75,8 @@ def _laid_out(
     boxes = [*(item.text_box() for item in rails), *(item.box for item in callouts)]
     taken = Taken(view.crosses, _drawn(view), beside, boxes, scale)
     marks = tuple(taken.place(mark.text, mark.at, mark.offset) for mark in view.marks)
+    # One that finds no room inside stands beside the view, and the caption above it.
+    outer = outer.joined(*taken.placed)
     caption = None
     if view.caption:
         caption = ((box.left + box.right) / 2, outer.top + CAPTION_GAP)
