@@ -222,7 +222,7 @@ def test_bend_tables(draw: Draw) -> None:
     """Allowance π/2 (R + K T) and deduction 2 (R + T) less that, at K 0.4: 11 and 9 mm at R 5, 2.2 and 1.8 at R 1."""
     stop = draw("bump-stop-bolted", "mm").page.words.split("\n")
     assert {"B1", "90° up", "11", "9", "0.4"} <= set(stop)
-    # Between the mitres: 100 mm over all less 1 mm of inside radius and of metal, and 1 mm of gap, at either end.
+    # 100 mm inside, less the bend radius of 1 mm and the relief of 2 mm at either end.
     pan = draw("closure-plate", "mm").page.words.split("\n")
     row = pan.index("90° up")
     assert ["B1", "90° up", "1", "0.4", "2.2", "1.8", "94"] == pan[row - 1 : row + 6]
