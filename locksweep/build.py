@@ -123,24 +123,31 @@ def build_job(
 
             issues = {part.name: _issue(solved, part, revisions[part.name]) for part in chosen}
             solids: dict[str, cq.Solid] = {}
-            drawn = chosen
+            here = _written_here(chosen)
+            elsewhere = tuple(part for part in chosen if part not in here)
+            all_of_them, letters = chosen, revisions
 
-            def draw() -> None:
-                for part in drawn:
+            def write_and_draw() -> None:
+                _write_shapes(elsewhere, solids, folder, letters, schema, single_layer, progress)
+                for part in all_of_them:
                     # A copy of this process begins without solids.
                     solid = solids.get(part.name) or build_solid(part.dimensions)
                     write_drawing(solid, part.dimensions, issues[part.name], folder)
 
-            with beside(draw):
-                refused = _held_against_the_tyre(solved, chosen, solids, progress)
+            with beside(write_and_draw):
+                refused = _held_against_the_tyre(solved, here, solids, progress)
                 solved = _without(solved, refused)
                 chosen = tuple(part for part in chosen if part.name not in refused)
                 if not chosen:
                     raise _NothingMadeError
                 revisions = {part.name: revisions[part.name] for part in chosen}
-                shapes = _write_shapes(chosen, solids, folder, revisions, schema, single_layer, progress)
+                kept_here = tuple(part for part in here if part.name not in refused)
+                _write_shapes(kept_here, solids, folder, revisions, schema, single_layer, progress)
                 progress("writing the documents")
-                files = {name: (*names, *drawing_names(issues[name])) for name, names in shapes.items()}
+                files = {
+                    part.name: (*_shape_names(part, revisions[part.name]), *drawing_names(issues[part.name]))
+                    for part in chosen
+                }
                 record = solved.record(revisions=revisions, files=files)
                 _write_documents(folder, text, solved, record)
                 progress("drawing the sheets")
@@ -217,6 +224,18 @@ def _unchanged(folder: Path, builds: list[Built], solved: Solved, revisions: dic
     return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)))
 
 
+def _written_here(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """The parts whose files this process writes while another one writes those of the others and draws all of them.
+
+    The plates, which it has to look at first; without any, every other part.
+    """
+    return tuple(part for part in parts if _is_plate(part)) or parts[::2]
+
+
+def _is_plate(part: Part) -> bool:
+    return isinstance(part.dimensions, ClosurePlateDimensions)
+
+
 def _without(solved: Solved, refused: dict[str, Refusal]) -> Solved:
     if not refused:
         return solved
@@ -241,7 +260,7 @@ def _held_against_the_tyre(
     Before anything else is written, so that the rest of the set goes its way without it.
     """
     refusals: dict[str, Refusal] = {}
-    plates = [part for part in parts if isinstance(part.dimensions, ClosurePlateDimensions)]
+    plates = [part for part in parts if _is_plate(part)]
     if not plates:
         return refusals
     from locksweep.plate_check import refused, swept_tyres
@@ -264,14 +283,13 @@ def _write_shapes(
     schema: str,
     single_layer: bool,
     progress: Progress,
-) -> dict[str, tuple[str, ...]]:
-    """Build the solids that are not yet in ``solids`` and write their files; names of them by part."""
+) -> None:
+    """Build the solids that are not yet in ``solids`` and write their files (`_shape_names`)."""
     from parts.dxf import write_dxf
     from parts.mock_up import mock_up
     from parts.step import write_step
     from parts.stl import write_stl
 
-    files = {}
     for part in parts:
         if part.name not in solids:
             progress(f"building {part.name}")
@@ -291,7 +309,6 @@ def _write_shapes(
             remark=remark,
         )
         write_stl(mock_up(solid).solid, folder / f"{stem}.stl", name=f"{stem} {remark}".rstrip())
-        names = [f"{stem}.step", f"{stem}.stl"]
         pattern = part.dimensions.flat_pattern()
         if pattern is not None:
             write_dxf(
@@ -302,9 +319,12 @@ def _write_shapes(
                 single_layer=single_layer,
                 remark=remark,
             )
-            names.append(f"{stem}.dxf")
-        files[part.name] = tuple(names)
-    return files
+
+
+def _shape_names(part: Part, letter: str) -> tuple[str, ...]:
+    """Names of the files with a part's shape; flat parts have one for cutting as well."""
+    kinds = ("step", "stl") if part.dimensions.flat_pattern() is None else ("step", "stl", "dxf")
+    return tuple(f"{part.name}-{letter}.{kind}" for kind in kinds)
 
 
 def _write_documents(folder: Path, job_text: str, solved: Solved, record: dict[str, Any]) -> None:

@@ -46,7 +46,7 @@ def refused(part: Part, solid: cq.Solid, tyres: dict[Side, SweptRevolved], gap: 
     """
     assert part.placement is not None
     side: Side = "left" if part.placement.origin[1] > 0 else "right"
-    least = clearance(solid, part.placement, tyres[side])
+    least = clearance(solid, part.placement, tyres[side], enough=gap)
     if least < gap - FINEST:
         return Refusal(
             part.name,
@@ -67,8 +67,9 @@ def refused(part: Part, solid: cq.Solid, tyres: dict[Side, SweptRevolved], gap: 
     return None
 
 
-def clearance(solid: cq.Solid, placement: Placement, tyre: SweptRevolved) -> float:
-    """Least distance of a solid's own faces from the swept tyre, mm, low by at most `FINEST`.
+def clearance(solid: cq.Solid, placement: Placement, tyre: SweptRevolved, enough: float = math.inf) -> float:
+    """Least distance of a solid's own faces from the swept tyre, mm, low by at most `FINEST`; where it is no less than
+    ``enough``, that is all that is told.
 
     Branch and bound over the triangles of the faces: a triangle is no nearer than its middle less its radius, and the
     least distance is no more than that of any middle. Those that may hold it are quartered until they are small, and
@@ -86,10 +87,12 @@ def clearance(solid: cq.Solid, placement: Placement, tyre: SweptRevolved) -> flo
         else:
             every = tyre.distances(middles)
             found = every.min(axis=1)
-            near = (every - radii[:, None] <= min(least, float(found.min()))).any(axis=0)
+            near = (every - radii[:, None] <= min(least, float(found.min()), enough)).any(axis=0)
             tyre = SweptRevolved(tyre.solid, tyre.centres[near], tyre.axes[near])
         least = min(least, float(found.min()))
-        kept = found - radii <= least
+        kept = (found - radii <= least) & (found - radii < enough)
+        if not kept.any():
+            return min(least, enough)
         if (radii[kept] < FINEST).all():
             return float((found - radii)[kept].min())
         waiting = _quartered(waiting[kept])

@@ -10,14 +10,16 @@ from parts.kernel import BRepClass3d, TopAbs, cq, gp
 State = Literal["inside", "on", "outside"]
 Place = tuple[float, float, float]
 
-MESH = 0.01
+MESH = 0.03
 """Greatest distance, mm, of a triangle from the face that it stands for."""
+TURN = 0.3
+"""Greatest angle between two neighbours on a curved face, rad."""
 
 
 def triangles(solid: cq.Shape) -> tuple[list[Place], list[tuple[int, int, int]]]:
     """Corners, mm, and triangles by their numbers, of all faces; flat faces exactly."""
     # A mesh stays on the shape that it was made for and would change what is measured on it later.
-    corners, found = solid.copy(mesh=False).tessellate(MESH, 0.1)
+    corners, found = solid.copy(mesh=False).tessellate(MESH, TURN)
     return [corner.toTuple() for corner in corners], found
 
 

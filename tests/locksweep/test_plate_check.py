@@ -155,7 +155,7 @@ def test_refused_plate_leaves_the_rest_of_the_set(tmp_path: Path, monkeypatch: p
     job = tmp_path / "car.toml"
     job.write_text(full_job(), encoding="utf-8")
     distances = iter((1.0, 50.0))
-    monkeypatch.setattr("locksweep.plate_check.clearance", lambda *_: next(distances))
+    monkeypatch.setattr("locksweep.plate_check.clearance", lambda *_, **__: next(distances))
     result = build_job(job, tmp_path / "sets", only=["closure-plate"])
     assert isinstance(result, BuildResult)
     (refusal,) = [item for item in result.solved.refusals if item.name == "closure-plate-left"]

