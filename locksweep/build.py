@@ -118,7 +118,9 @@ def build_job(
     try:
         with whole_folder(target) as folder:
             progress("loading the CAD kernel")
-            # Its import is nearly all of a build's time, so nothing before this line needs it.
+            # Its import is nearly all of a build's time, so nothing before this line needs it; and both processes
+            # share what is loaded before they part.
+            import parts.kernel  # noqa: F401
             from parts.drawing.sheet import drawing_names, write_drawing
 
             issues = {part.name: _issue(solved, part, revisions[part.name]) for part in chosen}

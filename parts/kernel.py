@@ -8,6 +8,9 @@ nothing is shown; that is answered with the package to install.
 from __future__ import annotations
 
 import re
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from solver.errors import MissingLibraryError
 
@@ -44,37 +47,52 @@ def missing_library(error: ImportError) -> MissingLibraryError | None:
     )
 
 
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Signals wait until the block has ended: one that cuts short the loading of a compiled library leaves half of it
+    behind, which ends in another error or in the end of the process."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 try:
-    import cadquery as cq
-    from OCP import (
-        TDF,
-        APIHeaderSection,
-        Bnd,
-        BRep,
-        BRepAdaptor,
-        BRepBndLib,
-        BRepBuilderAPI,
-        BRepClass3d,
-        BRepGProp,
-        BRepLib,
-        BRepMesh,
-        BRepTopAdaptor,
-        GProp,
-        HLRAlgo,
-        HLRBRep,
-        IFSelect,
-        Interface,
-        Quantity,
-        STEPCAFControl,
-        STEPControl,
-        TCollection,
-        TDataStd,
-        TDocStd,
-        TopAbs,
-        TopLoc,
-        XCAFDoc,
-        gp,
-    )
+    with _uninterrupted():
+        import cadquery as cq
+        from OCP import (
+            TDF,
+            APIHeaderSection,
+            Bnd,
+            BRep,
+            BRepAdaptor,
+            BRepBndLib,
+            BRepBuilderAPI,
+            BRepClass3d,
+            BRepGProp,
+            BRepLib,
+            BRepMesh,
+            BRepTopAdaptor,
+            GProp,
+            HLRAlgo,
+            HLRBRep,
+            IFSelect,
+            Interface,
+            Quantity,
+            STEPCAFControl,
+            STEPControl,
+            TCollection,
+            TDataStd,
+            TDocStd,
+            TopAbs,
+            TopLoc,
+            XCAFDoc,
+            gp,
+        )
 except ImportError as error:
     if explained := missing_library(error):
         raise explained from error
