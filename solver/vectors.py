@@ -7,7 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
+    from typing import TypeVar
+
     from numpy.typing import NDArray
+
+    Number = TypeVar("Number", np.float64, np.intp)
 
     Array = NDArray[np.float64]
     Mask = NDArray[np.bool_]
@@ -93,3 +97,14 @@ def apply(rotation: Array, a: Array) -> Array:
     """Matrices (..., 3, 3) times vectors (..., 3)."""
     product: Array = (rotation @ a[..., None])[..., 0]
     return product
+
+
+def distinct(values: NDArray[Number]) -> NDArray[Number]:
+    """The values (n,) in order, each once.
+
+    As `numpy.unique`, which loads masked arrays on its way: a twentieth of what `locksweep solve` takes.
+    """
+    ordered = np.sort(values)
+    first: Mask = np.ones(len(ordered), dtype=bool)
+    first[1:] = ordered[1:] > ordered[:-1]
+    return ordered[first]

@@ -23,7 +23,7 @@ from solver.errors import GeometryError
 from solver.front_end import Assembly, FrontEnd, assemble
 from solver.measures import contact_centre, steer_angle
 from solver.sweep import TURNS, rack_sign
-from solver.vectors import Array, length
+from solver.vectors import Array, distinct, length
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -275,7 +275,7 @@ def _evenly(front_end: FrontEnd, racks: dict[Side, float], steps: int) -> Array:
         # Beyond over-centre nothing moves; a little for each step keeps the places apart.
         way = np.concatenate([[0.0], np.cumsum(moved + 1e-3)])
         found.append(np.interp(np.linspace(0, way[-1], steps + 1), way, dense))
-    return np.unique(np.concatenate(found))
+    return distinct(np.concatenate(found))
 
 
 def ride_height_centre(sweep: WheelSweep) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 from solver.body.swept import SweptRevolved
 from solver.panel import PanelFrame
 from solver.stock import StockUnits, round_up
-from solver.vectors import Array, Index
+from solver.vectors import Array, Index, distinct
 
 DIRECTIONS = tuple(math.radians(45.0 * i) for i in range(8))
 """Outward directions of the outline's edges: the four sides of the panel and its four corners."""
@@ -63,7 +63,8 @@ def hole_outline(
         if not _widen(reach, times, kept, gap + BETWEEN_SAMPLES - np.minimum.reduceat(least, starts)):
             return corners, float(least.min()) - BETWEEN_SAMPLES
         # The poses that were left out and matter; few do.
-        poses = np.union1d(poses, every.argmin(axis=1)[least < gap + BETWEEN_SAMPLES + SEEN])
+        more = every.argmin(axis=1)[least < gap + BETWEEN_SAMPLES + SEEN]
+        poses = distinct(np.concatenate([poses, more]))
     return None
 
 

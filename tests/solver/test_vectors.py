@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from solver.vectors import apply, cross, dot, length, rotate, rotation_about, rotation_between, unit
+from solver.vectors import apply, cross, distinct, dot, length, rotate, rotation_about, rotation_between, unit
 
 numbers = st.floats(-1000, 1000).filter(lambda x: x == 0 or abs(x) > 1e-6)
 vectors = st.tuples(numbers, numbers, numbers).map(np.array).filter(lambda v: np.linalg.norm(v) > 1e-3)
@@ -49,3 +49,11 @@ def test_least_rotation(start: np.ndarray, end: np.ndarray) -> None:
     assert np.eye(3) == pytest.approx(turned @ turned.T, abs=1e-12)
     square = np.cross(start, end)
     assert square == pytest.approx(apply(turned, square), abs=1e-13)
+
+
+@given(st.lists(st.integers(-5, 5), max_size=12))
+def test_distinct(values: list[int]) -> None:
+    """As numpy.unique has it, whole numbers and none at all included."""
+    given_values = np.array(values, dtype=int)
+    assert np.unique(given_values).tolist() == distinct(given_values).tolist()
+    assert np.unique(given_values / 3).tolist() == distinct(given_values / 3).tolist()
