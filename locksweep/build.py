@@ -60,6 +60,7 @@ class BuildResult:
 
     folder: the revision's folder; files: names in it; unchanged: nothing had to be built again
     kept: parts that kept their letter from an earlier revision
+    damage: how earlier revisions differ from what was written, a sentence each
     """
 
     folder: Path
@@ -68,6 +69,7 @@ class BuildResult:
     unchanged: bool
     revisions: dict[str, str]
     kept: tuple[str, ...]
+    damage: tuple[str, ...] = ()
 
 
 def build_job(
@@ -103,10 +105,11 @@ def build_job(
     history = [*builds, *partial_builds_of(root)]
     revisions = revisions_for(chosen, history)
     inputs = _inputs(text, schema, single_layer)
+    damage = tuple(f"{built.folder}: {words}" for built in history for words in damaged_files(built))
     if only:
         target = _free(root, PARTIAL + "+".join(part.name for part in chosen))
     elif builds and builds[-1].inputs == inputs:
-        return _unchanged(builds[-1].folder, builds, solved, revisions)
+        return _unchanged(builds, solved, revisions, damage)
     else:
         target = root / next_letter(builds[-1].revision if builds else "")
     earlier = {
@@ -161,7 +164,7 @@ def build_job(
     except _NothingMadeError:
         return solved
     kept = tuple(sorted(earlier - set(refused)))
-    return BuildResult(target, names, solved, False, revisions, kept)
+    return BuildResult(target, names, solved, False, revisions, kept, damage)
 
 
 class _NothingMadeError(Exception):
@@ -213,17 +216,20 @@ def _inputs(text: str, schema: str, single_layer: bool) -> str:
     return hashlib.sha256(key.encode()).hexdigest()
 
 
-def _unchanged(folder: Path, builds: list[Built], solved: Solved, revisions: dict[str, str]) -> BuildResult:
-    damage = damaged_files(builds[-1])
-    if damage:
+def _unchanged(
+    builds: list[Built], solved: Solved, revisions: dict[str, str], damage: tuple[str, ...]
+) -> BuildResult:
+    folder = builds[-1].folder
+    broken = damaged_files(builds[-1])
+    if broken:
         raise WriteError(
-            f"{folder}: this job was built before, but the folder is not as it was written: {'; '.join(damage)}. "
+            f"{folder}: this job was built before, but the folder is not as it was written: {'; '.join(broken)}. "
             "Restore it, or move it away and build again"
         )
     names = tuple(sorted(child.name for child in folder.iterdir()))
     # A part that was refused when its solid was seen is not in the folder.
     revisions = {name: letter for name, letter in revisions.items() if name in builds[-1].parts}
-    return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)))
+    return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)), damage)
 
 
 def _written_here(parts: tuple[Part, ...]) -> tuple[Part, ...]:

@@ -29,6 +29,8 @@ COMMANDS = (
     "clearance",
     "retyre",
     "build",
+    "pack",
+    "compare",
     "demo",
 )
 """In the order of the work; each is a module of `locksweep.commands`."""

@@ -85,6 +85,31 @@ def write_text(path: Path, text: str) -> None:
         raise WriteError(f"{path}: can't be written: {error.strerror or error}") from error
 
 
+def write_new(path: Path, data: bytes) -> bool:
+    """Write a file that is not there yet, whole or not at all; False where this very file is there already.
+
+    Raises:
+        WriteError: another file is there, or it can't be written.
+    """
+    try:
+        if path.exists() and path.read_bytes() == data:
+            return False
+        with path.open("xb") as file:
+            try:
+                file.write(data)
+                file.flush()
+            except BaseException:
+                path.unlink(missing_ok=True)
+                raise
+    except FileExistsError as error:
+        raise WriteError(
+            f"{path}: another file of that name is there and is left as it is; name another one"
+        ) from error
+    except OSError as error:
+        raise WriteError(f"{path}: can't be written: {error.strerror or error}") from error
+    return True
+
+
 def sha256(path: Path) -> str:
     """Hash of a file's bytes."""
     with path.open("rb") as file:

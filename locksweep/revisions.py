@@ -21,6 +21,7 @@ from solver.part import Part
 MANIFEST = "manifest.json"
 FOLDER = re.compile(r"[A-Z]+")
 DIGEST = re.compile(r"[0-9a-f]{64}")
+LITTER = re.compile(r"\..*|Thumbs\.db|desktop\.ini", re.IGNORECASE)
 PARTIAL = "only-"
 """Name of a folder that holds some parts of a job alone starts with this."""
 
@@ -69,7 +70,7 @@ def builds_of(folder: Path) -> list[Built]:
         WriteError: a revision's manifest is missing or can't be read, so that history can't be continued.
     """
     found = [child for child in _folders(folder) if FOLDER.fullmatch(child.name)]
-    return [_read(child) for child in sorted(found, key=lambda child: (len(child.name), child.name))]
+    return [read_build(child) for child in sorted(found, key=lambda child: (len(child.name), child.name))]
 
 
 def partial_builds_of(folder: Path) -> list[Built]:
@@ -78,7 +79,7 @@ def partial_builds_of(folder: Path) -> list[Built]:
     Raises:
         WriteError: a manifest is missing or can't be read.
     """
-    return [_read(child) for child in sorted(_folders(folder)) if child.name.startswith(PARTIAL)]
+    return [read_build(child) for child in sorted(_folders(folder)) if child.name.startswith(PARTIAL)]
 
 
 def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
@@ -94,19 +95,34 @@ def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
 
 
 def damaged_files(built: Built) -> list[str]:
-    """Names of files of a revision that are missing or differ from its manifest, in words."""
+    """How a revision's files differ from its manifest, in words: missing, changed, or put there by hand."""
     manifest = json.loads((built.folder / MANIFEST).read_text(encoding="utf-8"))
     found: list[str] = []
     for name, digest in manifest["files"].items():
         path = built.folder / name
         if not path.is_file():
             found.append(f"{name} is missing")
-        elif sha256(path) != digest:
+        elif _digest(path) != digest:
             found.append(f"{name} was changed")
+    added = sorted(child.name for child in built.folder.iterdir() if child.name not in manifest["files"])
+    # What file managers leave behind on their own is nobody's edit.
+    found += [f"{name} was added" for name in added if name != MANIFEST and not LITTER.fullmatch(name)]
     return found
 
 
-def _read(folder: Path) -> Built:
+def _digest(path: Path) -> str:
+    try:
+        return sha256(path)
+    except OSError as error:
+        raise WriteError(f"{path}: can't be read: {error.strerror or error}") from error
+
+
+def read_build(folder: Path) -> Built:
+    """A revision's folder by its manifest.
+
+    Raises:
+        WriteError: the manifest is missing or can't be read.
+    """
     try:
         manifest: dict[str, Any] = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
         parts = {name: (p["revision"], p["identity"]) for name, p in manifest["parts"].items()}

@@ -346,6 +346,7 @@ class PartChoices:
     """What the builder can get: names of the material table, and the thickness of the plate in mm.
 
     plate_facets: least number of flat facets of a closure plate's floor
+    stock: whether plate, tube and bar are bought in metric or in inch sizes; None for the units of the job file
     override: names of parts or families that are made although a strength check falls short
     """
 
@@ -355,6 +356,7 @@ class PartChoices:
     plate_material: str = "S235JR"
     plate_thickness: float = 1.5
     plate_facets: int = 1
+    stock: Literal["mm", "in"] | None = None
     override: tuple[str, ...] = ()
 
 
@@ -364,7 +366,7 @@ class Job:
 
     fixed: changes given in the job file. Its rack_spacer and arm_extension are None-like zeros unless
     ``spacer_given`` or ``extension_given`` say that the builder fixed them, otherwise they are sized.
-    stock_units: "mm" or "in", which stock sizes are rounded to
+    stock_units: "mm" or "in", which the builder reads and writes; see `shelf`
     name: of the job, as written by the builder: any printable text
     freedoms: changes beside spacer and extension that the search may make
     pickup: how the pickup may be moved, None when it stays
@@ -393,3 +395,8 @@ class Job:
     uncertainty: Mapping[str, Vector] = field(default_factory=dict)
     loads: LoadInputs = field(default_factory=LoadInputs)
     measured_right: frozenset[str] = frozenset()
+
+    @property
+    def shelf(self) -> Literal["mm", "in"]:
+        """Units of the stock sizes that lengths are rounded to and parts are cut from."""
+        return self.part_choices.stock or self.stock_units

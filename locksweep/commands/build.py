@@ -31,7 +31,7 @@ def run(
 def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool) -> bool:
     """Build one job and say what came of it; False when something of it could not be had."""
     from locksweep.build import BuildResult, build_job
-    from locksweep.console import answer_text, progress, say
+    from locksweep.console import answer_text, progress, say, warn
     from locksweep.documents.load_record import members_record
     from locksweep.documents.verdicts import members_short
 
@@ -48,6 +48,8 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
             say(f"  {name}")
     if result.kept and not result.unchanged:
         say(f"unchanged since an earlier revision: {', '.join(result.kept)}")
+    for words in result.damage:
+        warn(f"{words}: that earlier revision is not as it was written; it is left as it is")
     for part in result.solved.parts:
         for sentence in part.overridden:
             say(f"MADE BY OVERRIDE: {part.name}: {sentence}.")

@@ -28,6 +28,7 @@ from solver.sheet_metal import Bend
 from solver.sizing.context import SizingContext
 from solver.solution import Solution
 from solver.state import CornerState, State, TurnState
+from solver.stock import StockUnits, blank
 from solver.strength.materials import material
 from solver.sweep_summary import lock_summary, overall_ratio, wheel_summary
 
@@ -104,7 +105,9 @@ def record_of(
         "arm_leg": _arm_leg(solution),
         "as_measured": _state(solution.as_measured),
         "as_modified": _state(solution.as_modified),
-        "parts": [_part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ())) for p in parts],
+        "parts": [
+            _part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ()), job.shelf) for p in parts
+        ],
         "refused": [dataclasses.asdict(refusal) for refusal in refusals],
         "members": members_record(context),
         "loads": loads_record(context),
@@ -290,7 +293,7 @@ def _amount(key: str, value: float, unit: Unit) -> dict[str, Any]:
     }
 
 
-def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str, Any]:
+def _part(part: Part, revision: str | None, files: tuple[str, ...], units: StockUnits) -> dict[str, Any]:
     steel = material(part.material)
     dimensions = part.dimensions
     flat = dimensions.flat_pattern()
@@ -316,6 +319,7 @@ def _part(part: Part, revision: str | None, files: tuple[str, ...]) -> dict[str,
             "bends": len(flat.bends),
             "bend_table": [_bend(bend) for bend in dimensions.bend_table()],
         },
+        "blank": _blank(part, units),
         "dimensions": {f.name: _plain(getattr(dimensions, f.name)) for f in dataclasses.fields(dimensions)},
         "reasons": list(part.reasons),
         "notes": list(part.notes),
@@ -337,6 +341,16 @@ def _bend(bend: Bend) -> dict[str, Any]:
         "k_factor": _rounded(bend.k_factor, 3),
         "direction": bend.direction,
         "length_mm": _length(bend.length),
+    }
+
+
+def _blank(part: Part, units: StockUnits) -> dict[str, Any]:
+    found = blank(part.dimensions.raw_shape(), units)
+    return {
+        "kind": found.kind,
+        "stock": found.label,
+        "size_mm": [_length(side) for side in found.size],
+        "mass_kg": _rounded(found.volume * material(part.material).density * 1e-9, 4),
     }
 
 

@@ -8,11 +8,11 @@ from typing import Any
 
 from locksweep import __version__
 from locksweep.body.record import CAUTION as CLEARANCE_CAUTION
+from locksweep.compare.parts import PartChange, compare_parts
 from locksweep.documents.numbers import length
 from locksweep.documents.record import CAUTION
 from locksweep.documents.retyre_found import cut_record, deg, hardware_records, mm, near_record, place_record
 from locksweep.retyre.change import Changed, Condition, TyreChange
-from locksweep.retyre.parts import PartChange, compare_parts
 from solver.car import Changes, Move, Side, Wheel
 from solver.families.closure_plate import ClosurePlateDimensions
 from solver.front_end import FrontEnd

@@ -263,6 +263,7 @@ def part_section(part: Record, record: Record) -> list[str]:
             f"process: {escaped(part['process'])}",
             f"size over all: {size}; {part['mass_kg']:.3f} kg each",
             *_flat_words(part, record),
+            blank_words(part, units),
             *(f"**made by override of the builder: {escaped(sentence)}**" for sentence in part["overridden"]),
         ]
     )
@@ -274,6 +275,16 @@ def part_section(part: Record, record: Record) -> list[str]:
     lines += _bend_table(part, record)
     lines += ["What set it:", "", *bullets(escaped(reason) for reason in part["reasons"])]
     return [*lines, "For the shop and for fitting:", "", *bullets(escaped(note) for note in part["notes"])]
+
+
+def blank_words(part: Record, units: Units) -> str:
+    """What has to be bought for one part, as a clause."""
+    blank = part["blank"]
+    x, y, z = (length_text(side, units, 0) for side in blank["size_mm"])
+    kind = "" if blank["kind"] == "block" else f"{blank['kind']} "
+    size = f"{x} × {y}" if blank["kind"] == "plate" else z if blank["kind"] != "block" else f"{x} × {y}, {z}"
+    long = "" if blank["kind"] == "plate" else " long"
+    return f"to buy for each: {kind}{blank['stock']}, {size}{long}, {blank['mass_kg']:.2f} kg"
 
 
 def _flat_words(part: Record, record: Record) -> list[str]:

@@ -276,6 +276,7 @@ class PartsTable(Table):
     plate_material: Material | None = None
     plate_thickness: Annotated[float, Quantity("length", 0.5, 6)] | None = None
     plate_facets: Annotated[int, Count(1, 4)] | None = None
+    stock: Annotated[Units, Choice("mm", "in")] | None = None
     override: Annotated[tuple[str, ...], PartNames()] | None = None
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from solver.families.base import PartDimensions, least, most
+from solver.families.base import FlatPattern, PartDimensions, RawShape, circle_outline, least, most
 
 SPANDREL_CENTROID = (10 - 3 * math.pi) / (12 - 3 * math.pi)
 """Distance of the centroid of the waste of a rounded corner from either side, as a share of the radius."""
@@ -33,6 +33,10 @@ class ArmSleeveDimensions(PartDimensions):
     tolerances: ClassVar[Mapping[str, tuple[float, float]]] = {
         "inside_width": (0.2, 0.0),
         "inside_height": (0.2, 0.0),
+    }
+    may_be_larger: ClassVar[Mapping[str, str]] = {
+        "wall": "a thicker wall carries more",
+        "tongue": "a longer tongue is a longer weld; it covers more of the arm, so look first if that has the room",
     }
 
     shape: Literal["round", "rectangular"]
@@ -180,6 +184,21 @@ class ArmSleeveDimensions(PartDimensions):
     @property
     def envelope(self) -> tuple[float, float, float]:
         return (self.outside_width, self.outside_height, self.length)
+
+    def raw_shape(self) -> RawShape:
+        """Tube with its inside small enough to be bored, or a block for a rectangular sleeve."""
+        kind: Literal["round", "block"] = "round" if self.shape == "round" else "block"
+        bore = min(self.inside_width, self.inside_height)
+        return RawShape(kind, self.outside_width, self.outside_height, bore, self.length)
+
+    def silhouette(self) -> FlatPattern:
+        """Seen along y: the tube with its fish-mouth ends, and the plug holes in the near wall's tongues."""
+        half, end, tongue = self.outside_width / 2, self.length, self.tongue
+        start = ((-half, tongue, 0.0), (0.0, 0.0, 0.0), (half, tongue, 0.0))
+        far = ((half, end - tongue, 0.0), (0.0, end, 0.0), (-half, end - tongue, 0.0))
+        near = end / 2 - self.extension / 2 - self.plug_heights[0]
+        holes = tuple(circle_outline(0.0, z, self.plug_hole_diameter) for z in (near, end - near))
+        return FlatPattern(self.wall, ((*start, *far),), holes)
 
 
 def _rectangle_moment(width: float, height: float, radius: float) -> float:

@@ -7,7 +7,8 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from numbers import Real
-from typing import ClassVar
+from types import MappingProxyType
+from typing import Any, ClassVar, Literal, NamedTuple
 
 from solver.errors import DimensionError
 from solver.sheet_metal import Bend
@@ -18,6 +19,12 @@ Outline = tuple[tuple[float, float, float], ...]
 The bulge is the tangent of a quarter of the arc's angle, positive counter-clockwise, 0 for a straight
 edge: the way DXF defines it.
 """
+
+MAKEABLE = 0.05
+"""mm; a smaller difference of two parts is none: a tenth is what ISO 2768-m leaves the smallest size."""
+SHARES = ("k_factor",)
+"""Dimensions that are no lengths."""
+NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -72,6 +79,25 @@ def outline_length(outline: Outline) -> float:
     return length
 
 
+def outline_box(outline: Outline) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Lower left and upper right corner in mm of a closed outline, arcs with their bulges."""
+    xs, ys = [x for x, _, _ in outline], [y for _, y, _ in outline]
+    for (x0, y0, bulge), (x1, y1, _) in _edges(outline):
+        if not bulge:
+            continue
+        # The centre lies on the chord's perpendicular, (1 − b²)/4b chords to its left.
+        off = (1 - bulge**2) / (4 * bulge)
+        cx, cy = (x0 + x1) / 2 - off * (y1 - y0), (y0 + y1) / 2 + off * (x1 - x0)
+        radius = math.hypot(x0 - cx, y0 - cy)
+        start, sweep = math.atan2(y0 - cy, x0 - cx), 4 * math.atan(bulge)
+        for quarter in range(4):
+            angle = quarter * math.pi / 2
+            if (angle - start if sweep > 0 else start - angle) % (2 * math.pi) < abs(sweep):
+                xs.append(cx + radius * math.cos(angle))
+                ys.append(cy + radius * math.sin(angle))
+    return (min(xs), min(ys)), (max(xs), max(ys))
+
+
 def circle_outline(x: float, y: float, diameter: float) -> Outline:
     """A circle as two half-circle arcs, counter-clockwise, so that a cutter sees one closed polyline."""
     return ((x - diameter / 2, y, 1.0), (x + diameter / 2, y, 1.0))
@@ -83,18 +109,40 @@ def _edges(
     return zip(outline, outline[1:] + outline[:1], strict=True)
 
 
+class RawShape(NamedTuple):
+    """What a part is cut out of, before anything is left on for sawing and cleaning up; mm.
+
+    across, deep: its section, equal for round ones and the sheet's sides for a plate; bore: hole that may be there
+    already, 0 for none; length: along the bar or tube, thickness of a plate
+    """
+
+    kind: Literal["plate", "round", "block"]
+    across: float
+    deep: float
+    bore: float
+    length: float
+
+
 @dataclass(frozen=True)
 class PartDimensions(ABC):
     """Dimensions of one part, in mm: frozen, free of CAD, with the limits that keep the part makeable.
 
     A subclass adds its fields, its limits (`problems`), a `volume` in closed form that does not come
     from the CAD kernel, and its `envelope`. `flat_pattern` is None for a part that is not cut from plate.
+
+    may_be_larger: dimensions that a finished part may exceed and still stand in for the wanted one, with the reason;
+        all others must be alike
+    can_be_reduced: dimensions that a shop can take down to the wanted value afterwards, with how
+    fits_by: derived sizes that must be alike as well, since something on the car meets them
     """
 
     family: ClassVar[str]
     title: ClassVar[str]
     tolerances: ClassVar[Mapping[str, tuple[float, float]]] = {}
     """Upper and lower deviation in mm of dimensions for which the general tolerance is not enough."""
+    may_be_larger: ClassVar[Mapping[str, str]] = NOTHING
+    can_be_reduced: ClassVar[Mapping[str, str]] = NOTHING
+    fits_by: ClassVar[tuple[str, ...]] = ()
 
     def check(self) -> None:
         """Refuse dimensions that can't be made.
@@ -142,6 +190,56 @@ class PartDimensions(ABC):
     def bend_table(self) -> tuple[Bend, ...]:
         """A row for each bend line of the flat pattern, in its order."""
         return ()
+
+    def raw_shape(self) -> RawShape:
+        """What it is cut out of: plate that holds all of its flat pattern, else a block round it."""
+        pattern = self.flat_pattern()
+        if pattern is None:
+            return RawShape("block", self.envelope[0], self.envelope[1], 0.0, self.envelope[2])
+        xs, ys = zip(*((x, y) for outline in pattern.outer for x, y in outline_box(outline)), strict=True)
+        return RawShape("plate", max(xs) - min(xs), max(ys) - min(ys), 0.0, pattern.thickness)
+
+    def silhouette(self) -> FlatPattern | None:
+        """What two revisions are laid over one another by: the flat pattern, else outlines of a telling view."""
+        return self.flat_pattern()
+
+    def larger_than(self, wanted: PartDimensions) -> Iterator[tuple[str, str]]:
+        """Dimensions in which this part exceeds ``wanted`` and may, with the reason."""
+        for name, why in self.may_be_larger.items():
+            if getattr(self, name) > getattr(wanted, name) + MAKEABLE:
+                yield name, why
+
+    def reduced_to(self, wanted: PartDimensions) -> Iterator[tuple[str, str]]:
+        """Dimensions that would have to be taken down to those of ``wanted``, with how it is done."""
+        for name, how in self.can_be_reduced.items():
+            if getattr(self, name) > getattr(wanted, name) + MAKEABLE:
+                yield name, how
+
+    def in_the_way(self, wanted: PartDimensions) -> Iterator[str]:
+        """Dimensions for which a part made to these can't stand in for ``wanted``, nor be made to.
+
+        Conservative: whatever differs by more than `MAKEABLE` is in the way unless the family says why it isn't.
+        """
+        for name in (*(field.name for field in fields(self)), *self.fits_by):
+            mine, theirs = getattr(self, name), getattr(wanted, name)
+            if alike(name, mine, theirs):
+                continue
+            if name in {*self.may_be_larger, *self.can_be_reduced} and mine > theirs:
+                continue
+            yield name
+
+
+def alike(name: str, one: Any, other: Any, within: float = MAKEABLE) -> bool:
+    """Whether two values of a dimension are the same to ``within`` mm; shares to a millionth."""
+    if name in SHARES:
+        within = 1e-6
+    if isinstance(one, float) and isinstance(other, float):
+        return abs(one - other) <= within
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        return len(one) == len(other) and all(
+            alike("", a, b, within) for a, b in zip(one, other, strict=True)
+        )
+    return bool(one == other)
 
 
 def _numbers(value: object) -> Iterator[float]:

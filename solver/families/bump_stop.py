@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -40,6 +40,11 @@ class BumpStopDimensions(PartDimensions):
     """Leg of the fillets of gusset and pad, mm: the least under loads that come and go (AWS D1.1)."""
     thickest_base_fillet: ClassVar[float] = 6.0
     """mm; a larger one draws the arm. Common practice, no source."""
+    may_be_larger: ClassVar[Mapping[str, str]] = {
+        "gusset_base": "a larger gusset carries more",
+        "gusset_height": "a larger gusset carries more",
+    }
+    fits_by: ClassVar[tuple[str, ...]] = ("reach", "height")
 
     width: float
     thickness: float

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import ClassVar
@@ -45,6 +45,9 @@ class ClosurePlateDimensions(PartDimensions):
 
     family: ClassVar[str] = "closure-plate"
     title: ClassVar[str] = "fender closure plate"
+    may_be_larger: ClassVar[Mapping[str, str]] = {
+        "thickness": "thicker sheet hums less, and grows away from the tyre"
+    }
 
     outline: tuple[Point, ...]
     profile: tuple[Point, ...]

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
-from solver.families.base import FlatPattern, PartDimensions, circle_outline, least, most
+from solver.families.base import FlatPattern, PartDimensions, RawShape, circle_outline, least, most
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,9 @@ class RackSpacerDimensions(PartDimensions):
     }
     parallelism: ClassVar[float] = 0.05
     """mm by which the faces may be out of parallel. Common practice, no source."""
+    can_be_reduced: ClassVar[Mapping[str, str]] = {
+        "thickness": "face it off on a lathe, faces parallel within 0.05 mm, and chamfer the edge anew",
+    }
 
     outside_diameter: float
     bore_diameter: float
@@ -66,6 +69,12 @@ class RackSpacerDimensions(PartDimensions):
     @property
     def envelope(self) -> tuple[float, float, float]:
         return (self.outside_diameter, self.outside_diameter, self.thickness)
+
+    def raw_shape(self) -> RawShape:
+        """Round bar: plate does as well, but it is turned either way."""
+        return RawShape(
+            "round", self.outside_diameter, self.outside_diameter, self.bore_diameter, self.thickness
+        )
 
     def flat_pattern(self) -> FlatPattern:
         """The ring as cut from plate; the chamfers are made afterwards."""

@@ -196,4 +196,4 @@ def space_of(job: Job, freedoms: Iterable[Freedom] | None = None, spare: float =
     """
     goal = replace(job.goal, clearance=job.goal.clearance + spare) if spare else job.goal
     variables = variables_of(job, open_variables(job) if freedoms is None else freedoms)
-    return Space(Common(assemble(job.car, job.fixed)), goal, job.fixed, variables, job.stock_units)
+    return Space(Common(assemble(job.car, job.fixed)), goal, job.fixed, variables, job.shelf)

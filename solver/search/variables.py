@@ -102,7 +102,7 @@ def thickest_spacer(car: Car) -> float:
 def thickest_plate(job: Job) -> float:
     """Of the plates that can be had, the thickest that makes such a spacer, mm; 0 where none does."""
     limit = thickest_spacer(job.car)
-    return max([0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= limit + 1e-9)])
+    return max([0.0, *(t for t in plate_thicknesses(job.shelf) if t <= limit + 1e-9)])
 
 
 def with_size(changes: Changes, name: str, size: float) -> Changes:

@@ -46,7 +46,7 @@ def parts(context: SizingContext) -> list[Part | Refusal]:
     unfit = not_weldable(name, material(solution.job.part_choices.sleeve_material), "sleeve_material")
     if unfit:
         return [unfit]
-    walls = [wall for wall in WALLS[solution.job.stock_units] if wall >= section.wall - 1e-9]
+    walls = [wall for wall in WALLS[solution.job.shelf] if wall >= section.wall - 1e-9]
     if not walls:
         reason = f"the arm's wall of {section.wall:.1f} mm is thicker than any sleeve's"
         return [Refusal(name, "wall", reason, "measure the wall again; it may be a solid bar")]
@@ -70,7 +70,7 @@ def _part(context: SizingContext, wall: float, override: tuple[str, ...]) -> Par
     solution = context.solution
     job, extension = solution.job, solution.changes.arm_extension
     section = job.car.arm.section
-    dimensions = _dimensions(section, wall, extension, job.stock_units)
+    dimensions = _dimensions(section, wall, extension, job.shelf)
     crowded = _no_room(job.car, dimensions)
     if crowded:
         return Refusal(ArmSleeveDimensions.family, NO_ROOM, crowded, "another place for the cut")
@@ -152,8 +152,8 @@ def _part(context: SizingContext, wall: float, override: tuple[str, ...]) -> Par
 def sleeve_cover(job: Job) -> float:
     """How much of the arm a sleeve covers on each side of the gap, mm, whatever its wall comes out as at the most."""
     section = job.car.arm.section
-    walls = [wall for wall in WALLS[job.stock_units] if wall >= section.wall - 1e-9]
-    return max((_dimensions(section, wall, 1.0, job.stock_units).covered for wall in walls), default=0.0)
+    walls = [wall for wall in WALLS[job.shelf] if wall >= section.wall - 1e-9]
+    return max((_dimensions(section, wall, 1.0, job.shelf).covered for wall in walls), default=0.0)
 
 
 def _dimensions(section: ArmSection, wall: float, extension: float, units: StockUnits) -> ArmSleeveDimensions:

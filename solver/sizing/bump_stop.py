@@ -51,7 +51,7 @@ def _side(context: SizingContext, mount: StopMount) -> Part | Refusal:
     unfit = not_weldable(name, steel, "bracket_material")
     if unfit:
         return unfit
-    thick = [t for t in plate_thicknesses(solution.job.stock_units) if 4.5 <= t <= 12.8]
+    thick = [t for t in plate_thicknesses(solution.job.shelf) if 4.5 <= t <= 12.8]
     ways = list(itertools.product(thick, BOLTS if mount.attachment == "bolt" else (None,)))
     # Of the refusals for room the thinnest plate's tells most: a thicker one is only further out of reach.
     refused: list[Refusal] = []

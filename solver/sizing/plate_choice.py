@@ -62,7 +62,7 @@ class Sized(NamedTuple):
 def sized_plate(context: SizingContext, well: WheelWell, swept: SweptRevolved) -> Sized | Refusal | None:
     """The plate of one panel; None where the swept tyre stays clear of it."""
     solution = context.solution
-    goal, choices, units = solution.job.goal, solution.job.part_choices, solution.job.stock_units
+    goal, choices, units = solution.job.goal, solution.job.part_choices, solution.job.shelf
     name = plate_name(solution.job.car.wheel_wells, well)
     pose = solution.as_modified.front_end.at_ride_height(np.zeros(1))[0 if well.side == "left" else 1]
     frame = panel_frame(well, pose.wheel_centre[0])

@@ -71,9 +71,9 @@ def _safe(design: FrontEnd, sources: Sequence[Source], plan: Plan, samples: int,
 def _tries(job: Job, changes: Changes) -> Iterator[Changes]:
     """Spacers up to three plates thicker and one thinner, arms up to five steps longer, nearest first."""
     thickest = job.car.rack.stud_engaged - job.car.rack.stud_diameter
-    plates = [0.0, *(t for t in plate_thicknesses(job.stock_units) if t <= thickest + 1e-9)]
+    plates = [0.0, *(t for t in plate_thicknesses(job.shelf) if t <= thickest + 1e-9)]
     at = min(range(len(plates)), key=lambda i: abs(plates[i] - changes.rack_spacer))
-    pitch = step(job.stock_units)
+    pitch = step(job.shelf)
     tries = [
         (abs(spacer - at) + steps / 2, plates[spacer], changes.arm_extension + steps * pitch)
         for spacer in ([at] if job.spacer_given else range(at - 1, at + 4))

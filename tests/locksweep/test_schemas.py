@@ -19,6 +19,7 @@ from parts.catalogue import ROWS
 from tests.locksweep.pipeline import edited, full_job
 
 NAMES = ("summary", "manifest")
+PUBLISHED = (*NAMES, "compare", "pack")
 
 
 def schema(name: str) -> dict[str, Any]:
@@ -45,7 +46,7 @@ def described(node: object) -> Iterator[tuple[str, dict[str, Any]]]:
             yield from described(value)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", PUBLISHED)
 def test_schema_is_valid(name: str) -> None:
     """The schema itself is one by the 2020-12 draft, and names no address of its own to be fetched from."""
     Draft202012Validator.check_schema(schema(name))
@@ -53,7 +54,7 @@ def test_schema_is_valid(name: str) -> None:
     assert "$id" not in schema_text(name)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", PUBLISHED)
 def test_every_key_is_described(name: str) -> None:
     """Every key has a title and a description, its own or that of what it refers to."""
     whole = schema(name)
@@ -65,7 +66,7 @@ def test_every_key_is_described(name: str) -> None:
     assert [] == bare
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", PUBLISHED)
 def test_objects_are_closed(name: str) -> None:
     """An object with fixed keys allows no others and demands all of its keys."""
 
@@ -80,7 +81,7 @@ def test_objects_are_closed(name: str) -> None:
                 yield from objects(value)
 
     found = list(objects(schema(name)))
-    assert len(found) >= 3
+    assert len(found) >= 2
     for item in found:
         assert item["additionalProperties"] is False, item["title"]
         assert list(item["properties"]) == item["required"], item["title"]

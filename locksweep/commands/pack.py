@@ -1,0 +1,27 @@
+"""One archive for each kind of shop, from the last build."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from locksweep.commands.arguments import JobFile, OutFolder
+
+EXAMPLE = "locksweep pack my-car.toml"
+
+
+def run(job: JobFile, out: OutFolder = Path("output")) -> None:
+    """Pack the last build for machining, cutting and printing: files, a list, and a request ready to send."""
+    from locksweep.console import say, warn
+    from locksweep.pack.write import pack_job
+
+    packed = pack_job(job, out)
+    for name in packed.others:
+        warn(f"{packed.folder.parent / name}: another pack of this revision, left as it is")
+    if packed.unchanged:
+        say(f"{packed.folder}: nothing changed since this was packed.")
+    else:
+        say(f"{packed.folder}: packed from {packed.of}")
+    for shop, rows in packed.parts.items():
+        say(f"  {shop}.zip: {', '.join(f'{row.part} ({row.quantity})' for row in rows)}")
+    say("Each holds the files, parts-list.pdf, parts-list.csv, and request.txt to send along.")
+    say("Read caution.md before anything is ordered.")

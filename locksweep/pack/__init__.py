@@ -1,0 +1,1 @@
+"""What is sent to each kind of shop: files, list and request text, in one archive."""

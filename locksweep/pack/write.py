@@ -1,0 +1,120 @@
+"""Packs the last build of a job, one archive for each kind of shop, into a folder that appears whole or not at all."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from locksweep import __version__
+from locksweep.build import file_name
+from locksweep.documents.record import units_of
+from locksweep.folder import sha256, whole_folder, write_text
+from locksweep.job import parse_job
+from locksweep.job.findings import printable
+from locksweep.job.source import read_text
+from locksweep.pack.archive import archive
+from locksweep.pack.lists import csv_bytes, pdf_bytes
+from locksweep.pack.request import request_text
+from locksweep.pack.shops import SHOPS, Row, Shop, rows_for
+from locksweep.revisions import MANIFEST, Built, builds_of, damaged_files
+from locksweep.solved import json_text
+from parts.files import write_bytes
+from solver.errors import JobFileError, WriteError
+
+FOLDER = "pack-"
+LIST, REQUEST = "parts-list", "request.txt"
+
+
+@dataclass(frozen=True)
+class Packed:
+    """What was packed.
+
+    folder: with the archives; of: the revision; parts: of each archive, with their files; unchanged: these very
+    archives were there already; others: packs of this revision that are not the same and were left as they are
+    """
+
+    folder: Path
+    of: Path
+    parts: dict[Shop, list[Row]]
+    unchanged: bool
+    others: tuple[str, ...]
+
+
+def pack_job(path: Path, out: Path) -> Packed:
+    """Pack the last revision that was built of a job.
+
+    Raises:
+        JobFileError: the job was never built, or its file is not the one that was built last
+        WriteError: the revision is not as it was written, or the pack can't be written
+    """
+    text = read_text(path)
+    job = parse_job(text, str(path))
+    built = _last(out, file_name(job.name), path, text)
+    record: dict[str, Any] = json.loads((built.folder / "summary.json").read_text(encoding="utf-8"))
+    names = [child.name for child in built.folder.iterdir()]
+    parts = {shop: rows for shop in SHOPS if (rows := rows_for(shop, record, names))}
+    files = {f"{shop}.zip": _archive(shop, rows, record, built) for shop, rows in parts.items()}
+    others: list[str] = []
+    target = built.folder.parent / f"{FOLDER}{built.revision}"
+    number = 1
+    while target.exists():
+        if _same(target, files):
+            return Packed(target, built.folder, parts, True, tuple(others))
+        others.append(target.name)
+        number += 1
+        target = target.with_name(f"{FOLDER}{built.revision}-{number}")
+    with whole_folder(target) as folder:
+        for name, data in files.items():
+            write_bytes(folder / name, data)
+        manifest = {
+            "format": "locksweep pack manifest 1",
+            "tool": {"name": "locksweep", "version": __version__},
+            "revision": built.revision,
+            "of": sha256(built.folder / MANIFEST),
+            "files": {name: sha256(folder / name) for name in sorted(files)},
+        }
+        write_text(folder / MANIFEST, json_text(manifest))
+    return Packed(target, built.folder, parts, False, tuple(others))
+
+
+def _last(out: Path, job: str, path: Path, text: str) -> Built:
+    """The last revision, as it was written, of this very job file."""
+    builds = builds_of(out / job)
+    name = printable(str(path))
+    first = f"locksweep build {name} --out {printable(str(out))}"
+    if not builds:
+        raise JobFileError(f"{name}: was not built into {out / job}; run: {first}")
+    built = builds[-1]
+    damage = damaged_files(built)
+    if damage:
+        raise WriteError(
+            f"{built.folder}: not as it was written: {'; '.join(damage)}. Nothing was packed. Restore it, or move it "
+            "away and build again"
+        )
+    if (built.folder / "job.toml").read_bytes() != text.encode("utf-8"):
+        raise JobFileError(f"{name}: is not what revision {built.revision} was built from; run: {first}")
+    return built
+
+
+def _archive(shop: Shop, rows: list[Row], record: dict[str, Any], built: Built) -> bytes:
+    units, caution = units_of(record), record["caution"]
+    name = printable(record["job"]["name"])
+    title = f"{name}, revision {built.revision}: parts for {shop}"
+    files = {file: (built.folder / file).read_bytes() for row in rows for file in row.files}
+    files[f"{LIST}.csv"] = csv_bytes(rows)
+    files[f"{LIST}.pdf"] = pdf_bytes(shop, rows, title, caution, units)
+    files[REQUEST] = request_text(shop, rows, name, built.revision, caution, units).encode("utf-8")
+    return archive(f"{built.folder.parent.name}-{built.revision}-{shop}", files)
+
+
+def _same(folder: Path, files: dict[str, bytes]) -> bool:
+    """Whether a folder holds these archives and no others."""
+    try:
+        there = {child.name for child in folder.iterdir() if child.suffix == ".zip"}
+        return there == files.keys() and all(
+            (folder / name).read_bytes() == data for name, data in files.items()
+        )
+    except OSError:
+        return False
