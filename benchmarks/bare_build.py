@@ -15,8 +15,8 @@ from solver.families.base import PartDimensions
 
 def dump_dimensions(job: Path, file: Path) -> int:
     """Solve a job and put away the dimensions of its parts; how many there are."""
-    from locksweep.build import solve_job
     from locksweep.job.load import load_job
+    from locksweep.solved import solve_job
 
     parts = solve_job(load_job(job)).parts
     file.write_bytes(pickle.dumps([(part.name, part.dimensions) for part in parts]))

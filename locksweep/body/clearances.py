@@ -9,7 +9,7 @@ from pathlib import Path
 
 from locksweep.body.load import LoadedBody, load_bodies
 from locksweep.body.write import Written, earlier, inputs_of, write_answer
-from locksweep.build import file_name
+from locksweep.file_names import file_name
 from locksweep.job import parse_job
 from locksweep.job.quantities import BadValueError, parse_quantity
 from locksweep.job.source import read_text

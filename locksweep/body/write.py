@@ -22,7 +22,7 @@ from locksweep.body.summary import places_csv, pose_words, summary_text
 from locksweep.body.template import template_of
 from locksweep.body.template_dxf import write_template_dxf
 from locksweep.body.template_pdf import write_template
-from locksweep.build import file_name
+from locksweep.file_names import file_name
 from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.schemas import schema_text
 from locksweep.solved import json_text

@@ -31,11 +31,13 @@ def run(
 def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool) -> bool:
     """Build one job and say what came of it; False when something of it could not be had."""
     from locksweep.build import BuildResult, build_job
+    from locksweep.build.part_files import FileOptions
     from locksweep.console import answer_text, progress, say, warn
     from locksweep.documents.load_record import members_record
     from locksweep.documents.verdicts import members_short
 
-    result = build_job(job, out, only=only, schema=schema, single_layer=single_layer, progress=progress)
+    options = FileOptions(schema=schema, single_layer=single_layer)
+    result = build_job(job, out, only=only, options=options, progress=progress)
     if not isinstance(result, BuildResult):
         say(answer_text(result.record()))
         say("No part is needed." if result.complete else "No part was built.")

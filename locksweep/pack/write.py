@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from locksweep import __version__
-from locksweep.build import file_name
 from locksweep.documents.record import units_of
+from locksweep.file_names import file_name
 from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.job import parse_job
 from locksweep.job.findings import printable

@@ -10,10 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from locksweep.build import BuildResult, Solved, build_job, solve_job
+from locksweep.build import BuildResult, build_job
 from locksweep.cli import main
 from locksweep.demo_jobs import demo_names, demo_text
 from locksweep.job import parse_job
+from locksweep.solved import Solved, solve_job
 from tests.locksweep.pipeline import Finished, full_job, written
 
 Command = Callable[..., Finished]

@@ -9,9 +9,10 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from locksweep.build import BuildResult, Solved, build_job, solve_job
+from locksweep.build import BuildResult, build_job
 from locksweep.demo_jobs import demo_names, demo_text
 from locksweep.job import parse_job
+from locksweep.solved import Solved, solve_job
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import (
     edited,

@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from locksweep.build import Solved, solve_job
 from locksweep.console import answer_text
 from locksweep.demo_jobs import demo_names
 from locksweep.documents.caution import caution_text
@@ -17,6 +16,7 @@ from locksweep.documents.load_tables import IN_CASES
 from locksweep.documents.markdown import escaped
 from locksweep.documents.verdicts import PATHS, margin_words, where_words
 from locksweep.job import parse_job
+from locksweep.solved import Solved, solve_job
 from tests.locksweep.pipeline import edited, full_job
 
 LOADS = "Screening loads on the modified front end"

@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from locksweep.build import Solved, solve_job
 from locksweep.console import answer_text
 from locksweep.demo_jobs import demo_names
 from locksweep.documents.caution import caution_text
 from locksweep.documents.markdown import escaped
 from locksweep.documents.summary import summary_text
 from locksweep.job import parse_job
+from locksweep.solved import Solved, solve_job
 from locksweep.units import length_text, sentence_text
 from tests.locksweep.pipeline import edited, full_job
 

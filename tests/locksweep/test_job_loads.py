@@ -6,9 +6,9 @@ import re
 
 import pytest
 
-from locksweep.build import Solved, solve_job
 from locksweep.job import JobFindingsError, parse_job
 from locksweep.job.fields import PartNames
+from locksweep.solved import Solved, solve_job
 from parts.catalogue import ROWS
 from solver.loading.inputs import LoadInputs, SteeringArm
 from tests.locksweep.pipeline import edited, tiny_job

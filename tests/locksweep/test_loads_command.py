@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 import typer
 
-from locksweep.build import Solved, solve_job
 from locksweep.commands import loads as command
 from locksweep.demo_jobs import demo_names
 from locksweep.documents.loads import loads_json, loads_text
 from locksweep.exit_codes import Exit
 from locksweep.job import parse_job
+from locksweep.solved import Solved, solve_job
 from tests.locksweep.pipeline import edited, full_job, tiny_job
 
 WriteJob = Callable[[str], Path]

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from locksweep.build import BuildResult, Solved, solve_job
+from locksweep.build import BuildResult
 from locksweep.demo_jobs import demo_names, demo_path
 from locksweep.documents.caution import PICTURES, SHEETS, caution_text
 from locksweep.documents.loads import loads_text
@@ -25,6 +25,7 @@ from locksweep.note.picture import overview_drawing, scene_drawing
 from locksweep.note.scenes import overview, part_scene, worst_scene
 from locksweep.note.shapes import Drawing, Line, Words
 from locksweep.note.write import WIDTH, Note, note
+from locksweep.solved import Solved, solve_job
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import edited, full_job, run, small_job, tiny_job, written
 

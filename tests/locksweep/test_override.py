@@ -10,9 +10,11 @@ import ezdxf
 import pytest
 from jsonschema import Draft202012Validator
 
-from locksweep.build import OVERRIDDEN, BuildResult, Solved, build_job
+from locksweep.build import BuildResult, build_job
+from locksweep.build.part_files import OVERRIDDEN
 from locksweep.exit_codes import Exit
 from locksweep.schemas import schema_text
+from locksweep.solved import Solved
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import edited, tiny_job, written
 from tests.parts.drawn import read

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from locksweep.build import BuildResult, build_job, solve_job
+from locksweep.build import BuildResult, build_job
+from locksweep.build.part_files import FileOptions
 from locksweep.job import parse_job
 from locksweep.revisions import Built, builds_of, identity, next_letter, revisions_for
+from locksweep.solved import solve_job
 from solver.errors import WriteError
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import (
@@ -114,7 +116,7 @@ def test_letter_of_a_part_built_alone_is_taken(tmp_path: Path) -> None:
 def test_other_options_make_another_revision_of_the_set(tmp_path: Path) -> None:
     """The same job as AP214 is a new folder, and the part keeps its letter since it is the same part."""
     build(tmp_path, tiny_job())
-    result = build(tmp_path, tiny_job(), schema="AP214")
+    result = build(tmp_path, tiny_job(), options=FileOptions(schema="AP214"))
     assert ("B", {"rack-spacer": "A"}) == (result.folder.name, result.revisions)
 
 

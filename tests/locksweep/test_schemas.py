@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from locksweep.build import BuildResult, Solved, json_text, solve_job
+from locksweep.build import BuildResult
 from locksweep.demo_jobs import demo_names
 from locksweep.job import parse_job
 from locksweep.schemas import schema_text
+from locksweep.solved import Solved, json_text, solve_job
 from parts.catalogue import ROWS
 from tests.locksweep.pipeline import edited, full_job
 

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-import locksweep.build
+import locksweep.build.papers
+import locksweep.build.pipeline
 import parts.dxf
 import parts.step
 import parts.stl
@@ -40,8 +41,8 @@ WRITERS = {
     "the first STEP": (parts.step, "write_step"),
     "an STL": (parts.stl, "write_stl"),
     "a DXF": (parts.dxf, "write_dxf"),
-    "the documents": (locksweep.build, "write_text"),
-    "the manifest": (locksweep.build, "_write_manifest"),
+    "the documents": (locksweep.build.papers, "write_text"),
+    "the manifest": (locksweep.build.pipeline, "write_manifest"),
 }
 FAILURES = {
     "a full disk": OSError(errno.ENOSPC, "No space left on device"),

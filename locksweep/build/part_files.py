@@ -1,0 +1,128 @@
+"""The files of each part: solids for the shops and for the printer, outlines for cutting, drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from locksweep import __version__
+from locksweep.documents.title_data import title_data
+from locksweep.solved import Solved
+from parts.catalogue import build as build_solid
+from parts.catalogue import family_of
+from solver.part import Part
+
+if TYPE_CHECKING:
+    from parts.drawing.title_block import Issue
+    from parts.kernel import cq
+
+OVERRIDDEN = "STRENGTH CHECK OVERRIDDEN"
+"""What every file of a part says that is made although a check falls short."""
+
+
+@dataclass(frozen=True)
+class FileOptions:
+    """How files are written.
+
+    schema: of the STEP files, AP242, AP214 or AP203
+    single_layer: all of a cutting file on one layer
+    """
+
+    schema: str = "AP242"
+    single_layer: bool = False
+
+
+AS_USUAL = FileOptions()
+
+
+@dataclass
+class PartFiles:
+    """Where the files of parts go, and the solids that were built for them so far; each process has its own.
+
+    revisions: each part's letter
+    """
+
+    solved: Solved
+    folder: Path
+    revisions: Mapping[str, str]
+    options: FileOptions
+    progress: Callable[[str], None]
+    solids: dict[str, cq.Solid] = field(default_factory=dict)
+
+    def solid(self, part: Part) -> cq.Solid:
+        """The part's solid, built when it is first asked for."""
+        if part.name not in self.solids:
+            self.progress(f"building {part.name}")
+            self.solids[part.name] = build_solid(part.dimensions)
+        return self.solids[part.name]
+
+    def write_shapes(self, parts: Iterable[Part]) -> None:
+        """STEP, STL and, for flat parts, DXF."""
+        for part in parts:
+            self._write_shape(part)
+
+    def _write_shape(self, part: Part) -> None:
+        from parts.dxf import write_dxf
+        from parts.mock_up import mock_up
+        from parts.step import write_step
+        from parts.stl import write_stl
+
+        solid, letter, remark = self.solid(part), self.revisions[part.name], _remark(part)
+        stem = self._stem(part)
+        write_step(
+            solid,
+            self.folder / f"{stem}.step",
+            name=part.name,
+            revision=letter,
+            colour=family_of(part.dimensions).colour,
+            originating_system=f"locksweep {__version__}",
+            schema=self.options.schema,
+            remark=remark,
+        )
+        write_stl(mock_up(solid).solid, self.folder / f"{stem}.stl", name=f"{stem} {remark}".rstrip())
+        pattern = part.dimensions.flat_pattern()
+        if pattern is not None:
+            write_dxf(
+                pattern,
+                self.folder / f"{stem}.dxf",
+                name=part.name,
+                revision=letter,
+                single_layer=self.options.single_layer,
+                remark=remark,
+            )
+
+    def write_drawings(self, parts: Iterable[Part]) -> None:
+        """A sheet for each part."""
+        from parts.drawing.sheet import write_drawing
+
+        for part in parts:
+            write_drawing(self.solid(part), part.dimensions, self._issue(part), self.folder)
+
+    def remove_drawings(self, parts: Iterable[Part]) -> None:
+        """Take sheets back, of parts that are not made after all."""
+        for part in parts:
+            for name in self._drawing_names(part):
+                (self.folder / name).unlink()
+
+    def names(self, part: Part) -> tuple[str, ...]:
+        """Names of all files of a part."""
+        kinds = ("step", "stl") if part.dimensions.flat_pattern() is None else ("step", "stl", "dxf")
+        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *self._drawing_names(part))
+
+    def _stem(self, part: Part) -> str:
+        return f"{part.name}-{self.revisions[part.name]}"
+
+    def _drawing_names(self, part: Part) -> tuple[str, ...]:
+        from parts.drawing.sheet import drawing_names
+
+        return drawing_names(self._issue(part))
+
+    def _issue(self, part: Part) -> Issue:
+        job = self.solved.job
+        return title_data(part, self.revisions[part.name], job.name, job.stock_units, _remark(part))
+
+
+def _remark(part: Part) -> str:
+    return OVERRIDDEN if part.overridden else ""

@@ -1,0 +1,178 @@
+"""The pipeline of a build: job file, solution, parts, files, documents, manifest, one folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from locksweep.beside import beside
+from locksweep.build.choice import chosen_parts
+from locksweep.build.papers import inputs_of, write_documents, write_manifest
+from locksweep.build.part_files import AS_USUAL, FileOptions, PartFiles
+from locksweep.build.plates import held_against_the_tyre, is_plate
+from locksweep.file_names import file_name
+from locksweep.folder import whole_folder
+from locksweep.job import parse_job
+from locksweep.job.source import read_text
+from locksweep.revisions import (
+    PARTIAL,
+    Built,
+    builds_of,
+    damaged_files,
+    next_letter,
+    partial_builds_of,
+    revisions_for,
+)
+from locksweep.solved import Solved, solve_job
+from solver.errors import WriteError
+from solver.part import Part, Refusal
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class BuildResult:
+    """What a build left behind.
+
+    folder: the revision's folder; files: names in it; unchanged: nothing had to be built again
+    kept: parts that kept their letter from an earlier revision
+    damage: how earlier revisions differ from what was written, a sentence each
+    """
+
+    folder: Path
+    files: tuple[str, ...]
+    solved: Solved
+    unchanged: bool
+    revisions: dict[str, str]
+    kept: tuple[str, ...]
+    damage: tuple[str, ...] = ()
+
+
+def build_job(
+    path: Path,
+    out: Path,
+    *,
+    only: Iterable[str] = (),
+    options: FileOptions = AS_USUAL,
+    progress: Progress = lambda _: None,
+) -> BuildResult | Solved:
+    """Build a job into ``out``; the bare `Solved` comes back when the goal is out of reach or no part was made.
+
+    only: names of parts or families; those alone are built, into a folder of their own
+
+    Raises:
+        LocksweepError: bad job file, geometry, material or part name, kernel or disk trouble.
+    """
+    text = read_text(path)
+    job = parse_job(text, str(path))
+    progress("solving the front end")
+    solved = solve_job(job)
+    if not solved.solution.goal_met:
+        return solved
+    only = tuple(only)
+    chosen = chosen_parts(solved, only)
+    if not chosen:
+        return solved
+    root = out / file_name(job.name)
+    builds = builds_of(root)
+    # A part that was built alone has its letter as well: no two different parts may share one.
+    history = [*builds, *partial_builds_of(root)]
+    revisions = revisions_for(chosen, history)
+    inputs = inputs_of(text, options)
+    damage = tuple(f"{built.folder}: {words}" for built in history for words in damaged_files(built))
+    if only:
+        target = _free(root, PARTIAL + "+".join(part.name for part in chosen))
+    elif builds and builds[-1].inputs == inputs:
+        return _unchanged(builds, solved, revisions, damage)
+    else:
+        target = root / next_letter(builds[-1].revision if builds else "")
+    try:
+        with whole_folder(target) as folder:
+            files = PartFiles(solved, folder, revisions, options, progress)
+            refused = _write_parts(files, chosen, text)
+            made = tuple(part for part in chosen if part.name not in refused)
+            solved = _without(solved, refused)
+            revisions = {part.name: revisions[part.name] for part in made}
+            write_manifest(folder, made, revisions, inputs, target.name)
+            names = tuple(sorted(child.name for child in folder.iterdir()))
+    except _NothingMadeError:
+        return solved
+    return BuildResult(target, names, solved, False, revisions, _kept(history, revisions), damage)
+
+
+class _NothingMadeError(Exception):
+    """Every part was refused when its solid was seen."""
+
+
+def _write_parts(files: PartFiles, chosen: tuple[Part, ...], job_text: str) -> dict[str, Refusal]:
+    """Write everything but the manifest; what comes back are the parts that were refused when their solids were seen.
+
+    Two processes share it: this one makes the plates, which have to be looked at first, and the documents; the other
+    one the rest of the parts, and the drawings of all of them.
+    """
+    files.progress("loading the CAD kernel")
+    # Its import is nearly all of a build's time, so nothing before this line needs it; and both processes share what
+    # is loaded before they part.
+    import parts.drawing.sheet
+    import parts.kernel  # noqa: F401
+
+    here = tuple(part for part in chosen if is_plate(part)) or chosen[::2]
+    elsewhere = tuple(part for part in chosen if part not in here)
+
+    def write_and_draw() -> None:
+        # A copy of this process begins without solids.
+        files.write_shapes(elsewhere)
+        files.write_drawings(chosen)
+
+    with beside(write_and_draw):
+        refused = held_against_the_tyre(files, here)
+        made = tuple(part for part in chosen if part.name not in refused)
+        if not made:
+            raise _NothingMadeError
+        files.write_shapes(part for part in here if part.name not in refused)
+        files.progress("writing the documents")
+        solved = _without(files.solved, refused)
+        letters = {part.name: files.revisions[part.name] for part in made}
+        record = solved.record(revisions=letters, files={part.name: files.names(part) for part in made})
+        write_documents(files.folder, job_text, solved, record)
+        files.progress("drawing the sheets")
+    files.remove_drawings(part for part in chosen if part.name in refused)
+    return refused
+
+
+def _kept(history: list[Built], revisions: dict[str, str]) -> tuple[str, ...]:
+    """Parts that have the letter which an earlier build gave them."""
+    earlier = {(name, letter) for built in history for name, (letter, _) in built.parts.items()}
+    return tuple(sorted(name for name, letter in revisions.items() if (name, letter) in earlier))
+
+
+def _free(root: Path, name: str) -> Path:
+    """A folder for some parts alone: named by them, numbered where that name is taken."""
+    target, number = root / name[:80], 2
+    while target.exists():
+        target, number = root / f"{name[:80]}-{number}", number + 1
+    return target
+
+
+def _unchanged(
+    builds: list[Built], solved: Solved, revisions: dict[str, str], damage: tuple[str, ...]
+) -> BuildResult:
+    folder = builds[-1].folder
+    broken = damaged_files(builds[-1])
+    if broken:
+        raise WriteError(
+            f"{folder}: this job was built before, but the folder is not as it was written: {'; '.join(broken)}. "
+            "Restore it, or move it away and build again"
+        )
+    names = tuple(sorted(child.name for child in folder.iterdir()))
+    # A part that was refused when its solid was seen is not in the folder.
+    revisions = {name: letter for name, letter in revisions.items() if name in builds[-1].parts}
+    return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)), damage)
+
+
+def _without(solved: Solved, refused: dict[str, Refusal]) -> Solved:
+    if not refused:
+        return solved
+    parts = tuple(part for part in solved.parts if part.name not in refused)
+    return replace(solved, parts=parts, refusals=(*solved.refusals, *refused.values()))
