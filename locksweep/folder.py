@@ -85,6 +85,18 @@ def write_text(path: Path, text: str) -> None:
         raise WriteError(f"{path}: can't be written: {error.strerror or error}") from error
 
 
+def copy_file(source: Path, target: Path) -> None:
+    """Copy a file's bytes.
+
+    Raises:
+        WriteError: one can't be read or the other not be written.
+    """
+    try:
+        shutil.copyfile(source, target)
+    except OSError as error:
+        raise WriteError(f"{source}: can't be copied to {target}: {error.strerror or error}") from error
+
+
 def write_new(path: Path, data: bytes) -> bool:
     """Write a file that is not there yet, whole or not at all; False where this very file is there already.
 

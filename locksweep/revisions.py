@@ -10,11 +10,11 @@ import hashlib
 import json
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from locksweep.folder import sha256
+from locksweep.folder import copy_file, sha256
 from solver.errors import WriteError
 from solver.part import Part
 
@@ -31,12 +31,15 @@ class Built:
     """A finished revision on disk.
 
     revision: its letter; inputs: hash of job file, options and tool version; parts: name to letter and identity
+    made_from: name to a hash of all that a part's files depend on; digests: of its files, by their names
     """
 
     folder: Path
     revision: str
     inputs: str
     parts: Mapping[str, tuple[str, str]]
+    made_from: Mapping[str, str] = field(default_factory=dict)
+    digests: Mapping[str, str] = field(default_factory=dict)
 
 
 def next_letter(letter: str) -> str:
@@ -94,6 +97,27 @@ def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
     return letters
 
 
+def copy_unchanged(
+    part: str, made_from: str, names: Iterable[str], builds: Iterable[Built], folder: Path
+) -> bool:
+    """Copy a part's files from an earlier build that made them from the same; False where none has them all unharmed.
+
+    Raises:
+        WriteError: a file can't be written.
+    """
+    for built in builds:
+        if built.made_from.get(part) == made_from and all(_as_written(built, name) for name in names):
+            for name in names:
+                copy_file(built.folder / name, folder / name)
+            return True
+    return False
+
+
+def _as_written(built: Built, name: str) -> bool:
+    path = built.folder / name
+    return name in built.digests and path.is_file() and _digest(path) == built.digests[name]
+
+
 def damaged_files(built: Built) -> list[str]:
     """How a revision's files differ from its manifest, in words: missing, changed, or put there by hand."""
     manifest = json.loads((built.folder / MANIFEST).read_text(encoding="utf-8"))
@@ -130,7 +154,8 @@ def read_build(folder: Path) -> Built:
         unlikely += [digest for digest in manifest["files"].values() if not DIGEST.fullmatch(digest)]
         if unlikely:
             raise ValueError(f"{unlikely[0]!r} is neither a revision nor a hash")
-        return Built(folder, folder.name, manifest["inputs"], parts)
+        made_from = {name: p["made_from"] for name, p in manifest["parts"].items() if "made_from" in p}
+        return Built(folder, folder.name, manifest["inputs"], parts, made_from, manifest["files"])
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise WriteError(
             f"{folder / MANIFEST}: not a manifest that can be read ({error}); restore it, or move the folder away"

@@ -30,8 +30,8 @@ def run(
 
 def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool) -> bool:
     """Build one job and say what came of it; False when something of it could not be had."""
-    from locksweep.build import BuildResult, build_job
-    from locksweep.build.part_files import FileOptions
+    from locksweep.building import BuildResult, build_job
+    from locksweep.building.part_files import FileOptions
     from locksweep.console import answer_text, progress, say, warn
     from locksweep.documents.load_record import members_record
     from locksweep.documents.verdicts import members_short

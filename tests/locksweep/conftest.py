@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from locksweep.build import BuildResult, build_job
+from locksweep.building import BuildResult, build_job
 from locksweep.cli import main
 from locksweep.demo_jobs import demo_names, demo_text
 from locksweep.job import parse_job

@@ -39,8 +39,12 @@ def writes():
     with open("beside.txt", "w") as file:
         file.write(str(os.getpid()))
 
+with room.beside(lambda: [os.getpid(), "a copy"]) as answer:
+    pass
+assert "a copy" == answer.value[1]
 with room.beside(writes):
     pass
+assert (answer.value[0] == here) is {single!r}
 apart = int(open("beside.txt").read()) != here
 for work, kind in ((fails, GeometryError), (odd, (RuntimeError, Odd)), (killed, WriteError)):
     try:
@@ -93,9 +97,9 @@ def test_in_turn_where_it_cannot_fork(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without a second process the work comes after the block, and not at all when the block failed."""
     monkeypatch.setattr("locksweep.beside._can_fork", lambda: False)
     done: list[str] = []
-    with beside(lambda: done.append("work")):
+    with beside(lambda: done.append("work") or "given") as answer:
         done.append("block")
-    assert ["block", "work"] == done
+    assert (["block", "work"], "given") == (done, answer.value)
     with pytest.raises(KeyError), beside(lambda: done.append("never")):
         raise KeyError
     assert ["block", "work"] == done

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from locksweep.build import BuildResult
+from locksweep.building import BuildResult
 from locksweep.file_names import file_name
 from locksweep.job import parse_job
 from parts import measure

@@ -9,7 +9,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from locksweep.build import BuildResult, build_job
+from locksweep.building import BuildResult, build_job
 from locksweep.demo_jobs import demo_names, demo_text
 from locksweep.job import parse_job
 from locksweep.solved import Solved, solve_job

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from locksweep.build import BuildResult, build_job
+from locksweep.building import BuildResult, build_job
 from locksweep.compare.comparison import Comparison, compare
 from locksweep.compare.keys import key_changes, with_keys
 from locksweep.compare.overlay import outline_points

@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 import pytest
 
-from locksweep.build import BuildResult
+from locksweep.building import BuildResult
 from locksweep.documents.title_data import CAUTIONS, title_data
 from locksweep.solved import Solved
 from solver.part import LoadRole

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from locksweep.build import BuildResult
+from locksweep.building import BuildResult
 from locksweep.demo_jobs import demo_names, demo_path
 from locksweep.documents.caution import PICTURES, SHEETS, caution_text
 from locksweep.documents.loads import loads_text

@@ -10,8 +10,8 @@ import ezdxf
 import pytest
 from jsonschema import Draft202012Validator
 
-from locksweep.build import BuildResult, build_job
-from locksweep.build.part_files import OVERRIDDEN
+from locksweep.building import BuildResult, build_job
+from locksweep.building.part_files import OVERRIDDEN
 from locksweep.exit_codes import Exit
 from locksweep.schemas import schema_text
 from locksweep.solved import Solved

@@ -16,7 +16,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import locksweep.pack.write
-from locksweep.build import BuildResult
+from locksweep.building import BuildResult
 from locksweep.pack.shops import SHOPS, rows_for, tolerance_and_finish
 from locksweep.pack.write import pack_job
 from locksweep.schemas import schema_text

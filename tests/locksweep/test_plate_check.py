@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from locksweep.build import BuildResult, build_job
+from locksweep.building import BuildResult, build_job
 from locksweep.plate_check import FINEST, blank_faults, clearance, refused, swept_tyres
 from parts.catalogue import build
 from parts.kernel import cq

@@ -8,12 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from locksweep.build import BuildResult, build_job
-from locksweep.build.part_files import FileOptions
+from locksweep.building import BuildResult, build_job
+from locksweep.building.part_files import FileOptions, build_solid
 from locksweep.job import parse_job
 from locksweep.revisions import Built, builds_of, identity, next_letter, revisions_for
 from locksweep.solved import solve_job
 from solver.errors import WriteError
+from solver.families.base import PartDimensions
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import (
     contents,
@@ -98,6 +99,32 @@ def test_going_back_gives_the_earlier_letters(tmp_path: Path, locksweep: Command
     fourth = build(tmp_path, edited(small_job(), ("# arm_extension = 25 ", "arm_extension = 29 ")))
     assert "D" == fourth.folder.name
     assert {"rack-spacer": "A", "arm-sleeve": "C"} == fourth.revisions
+
+
+def built_by(monkeypatch: pytest.MonkeyPatch, folder: Path, text: str, **options: object) -> set[str]:
+    """Families whose solids a build makes."""
+    made: set[str] = set()
+
+    def noted(dimensions: PartDimensions) -> object:
+        made.add(dimensions.family)
+        return build_solid(dimensions)
+
+    monkeypatch.setattr("locksweep.building.part_files.build_solid", noted)
+    build(folder, text, **options)
+    return made
+
+
+def test_only_what_changed_is_built(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Files of a part that is as it was are copied; where they are no longer as written, they are made anew."""
+    first = build(tmp_path, small_job())
+    assert {"arm-sleeve"} == built_by(monkeypatch, tmp_path, edited(small_job(), OTHER_TYRE))
+    good = part_files(first.folder, "rack-spacer")
+    for folder in (first.folder, first.folder.parent / "B"):
+        (folder / "rack-spacer-A.step").write_text("edited by hand", encoding="utf-8")
+    assert {"rack-spacer"} == built_by(monkeypatch, tmp_path, small_job())
+    assert good == part_files(first.folder.parent / "C", "rack-spacer")
+    other = built_by(monkeypatch, tmp_path, small_job(), options=FileOptions(single_layer=True))
+    assert {"arm-sleeve", "rack-spacer"} == other
 
 
 def test_letter_of_a_part_built_alone_is_taken(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from locksweep.build import BuildResult
+from locksweep.building import BuildResult
 from locksweep.demo_jobs import demo_names
 from locksweep.job import parse_job
 from locksweep.schemas import schema_text

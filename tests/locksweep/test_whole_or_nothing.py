@@ -13,12 +13,12 @@ from pathlib import Path
 
 import pytest
 
-import locksweep.build.papers
-import locksweep.build.pipeline
+import locksweep.building.papers
+import locksweep.building.pipeline
 import parts.dxf
 import parts.step
 import parts.stl
-from locksweep.build import BuildResult, build_job
+from locksweep.building import BuildResult, build_job
 from locksweep.folder import UNFINISHED, whole_folder
 from solver.errors import LocksweepError, SolidError, WriteError
 from tests.locksweep.conftest import Command
@@ -41,8 +41,8 @@ WRITERS = {
     "the first STEP": (parts.step, "write_step"),
     "an STL": (parts.stl, "write_stl"),
     "a DXF": (parts.dxf, "write_dxf"),
-    "the documents": (locksweep.build.papers, "write_text"),
-    "the manifest": (locksweep.build.pipeline, "write_manifest"),
+    "the documents": (locksweep.building.papers, "write_text"),
+    "the manifest": (locksweep.building.pipeline, "write_manifest"),
 }
 FAILURES = {
     "a full disk": OSError(errno.ENOSPC, "No space left on device"),

@@ -56,6 +56,22 @@ def test_build_on_a_bare_machine(tmp_path: Path, checkout: Path) -> None:
     assert "libgl1" in run.stdout
 
 
+def test_viewer_is_loaded_when_it_is_asked_for() -> None:
+    """Making a solid loads few of the viewer's libraries; who wants one of the others gets it."""
+    code = (
+        "import sys\n"
+        "from parts.kernel import cq\n"
+        "cq.Workplane().box(1, 2, 3).val()\n"
+        "print('vtkmodules.vtkFiltersSources' in sys.modules)\n"
+        "import vtk\n"
+        "print(vtk.vtkSphereSource.__name__, vtk.VTK_MAJOR_VERSION > 8)\n"
+        "from vtk import vtkCubeSource\n"
+        "print(vtkCubeSource().GetXLength())\n"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ["False", "vtkSphereSource True", "1.0"] == run.stdout.splitlines()
+
+
 def test_kernel_errors_are_known_by_where_they_live() -> None:
     """The kernel's own exceptions are told from Python's."""
     box = cq.Solid.makeBox(1, 1, 1)

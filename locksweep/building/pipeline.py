@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from locksweep.beside import beside
-from locksweep.build.choice import chosen_parts
-from locksweep.build.papers import inputs_of, write_documents, write_manifest
-from locksweep.build.part_files import AS_USUAL, FileOptions, PartFiles
-from locksweep.build.plates import held_against_the_tyre, is_plate
+from locksweep.building.choice import chosen_parts
+from locksweep.building.papers import inputs_of, write_documents, write_manifest
+from locksweep.building.part_files import AS_USUAL, FileOptions, PartFiles
+from locksweep.building.plates import held_against_the_tyre, is_plate
 from locksweep.file_names import file_name
 from locksweep.folder import whole_folder
 from locksweep.job import parse_job
@@ -25,6 +25,7 @@ from locksweep.revisions import (
     revisions_for,
 )
 from locksweep.solved import Solved, solve_job
+from solver.car import Job
 from solver.errors import WriteError
 from solver.part import Part, Refusal
 
@@ -66,67 +67,77 @@ def build_job(
     """
     text = read_text(path)
     job = parse_job(text, str(path))
-    progress("solving the front end")
-    solved = solve_job(job)
+    only = tuple(only)
+    root = out / file_name(job.name)
+    builds = builds_of(root)
+    inputs = inputs_of(text, options)
+    if builds and builds[-1].inputs == inputs and not only:
+        progress("solving the front end")
+        return _unchanged(builds, solve_job(job), partial_builds_of(root))
+    solved = _solved_while_loading(job, progress)
     if not solved.solution.goal_met:
         return solved
-    only = tuple(only)
     chosen = chosen_parts(solved, only)
     if not chosen:
         return solved
-    root = out / file_name(job.name)
-    builds = builds_of(root)
     # A part that was built alone has its letter as well: no two different parts may share one.
     history = [*builds, *partial_builds_of(root)]
     revisions = revisions_for(chosen, history)
-    inputs = inputs_of(text, options)
-    damage = tuple(f"{built.folder}: {words}" for built in history for words in damaged_files(built))
     if only:
         target = _free(root, PARTIAL + "+".join(part.name for part in chosen))
-    elif builds and builds[-1].inputs == inputs:
-        return _unchanged(builds, solved, revisions, damage)
     else:
         target = root / next_letter(builds[-1].revision if builds else "")
     try:
         with whole_folder(target) as folder:
             files = PartFiles(solved, folder, revisions, options, progress)
-            refused = _write_parts(files, chosen, text)
+            refused = _write_parts(files, chosen, history, text)
             made = tuple(part for part in chosen if part.name not in refused)
             solved = _without(solved, refused)
             revisions = {part.name: revisions[part.name] for part in made}
-            write_manifest(folder, made, revisions, inputs, target.name)
+            write_manifest(files, made, inputs, target.name)
             names = tuple(sorted(child.name for child in folder.iterdir()))
     except _NothingMadeError:
         return solved
-    return BuildResult(target, names, solved, False, revisions, _kept(history, revisions), damage)
+    kept = _kept(history, revisions)
+    return BuildResult(target, names, solved, False, revisions, kept, _damage(history))
+
+
+def _solved_while_loading(job: Job, progress: Progress) -> Solved:
+    """Solve the job in one process while the other one loads the CAD kernel, which is most of a build's time.
+
+    What both processes of `_write_parts` need is loaded here, so that they share it.
+    """
+    progress("solving the front end and loading the CAD kernel")
+    with beside(lambda: solve_job(job)) as answer:
+        import parts.drawing.sheet
+        import parts.kernel  # noqa: F401
+    return answer.value
 
 
 class _NothingMadeError(Exception):
     """Every part was refused when its solid was seen."""
 
 
-def _write_parts(files: PartFiles, chosen: tuple[Part, ...], job_text: str) -> dict[str, Refusal]:
+def _write_parts(
+    files: PartFiles, chosen: tuple[Part, ...], history: list[Built], job_text: str
+) -> dict[str, Refusal]:
     """Write everything but the manifest; what comes back are the parts that were refused when their solids were seen.
 
-    Two processes share it: this one makes the plates, which have to be looked at first, and the documents; the other
-    one the rest of the parts, and the drawings of all of them.
+    Parts that an earlier build made from the same are taken over. Two processes share the others: this one makes the
+    plates, which have to be looked at first, and the documents; the other one the rest, and the drawings of all.
     """
-    files.progress("loading the CAD kernel")
-    # Its import is nearly all of a build's time, so nothing before this line needs it; and both processes share what
-    # is loaded before they part.
-    import parts.drawing.sheet
-    import parts.kernel  # noqa: F401
-
-    here = tuple(part for part in chosen if is_plate(part)) or chosen[::2]
-    elsewhere = tuple(part for part in chosen if part not in here)
+    new = tuple(part for part in chosen if not files.copy_unchanged(part, history))
+    here = tuple(part for part in new if is_plate(part)) or new[::2]
+    elsewhere = tuple(part for part in new if part not in here)
 
     def write_and_draw() -> None:
         # A copy of this process begins without solids.
         files.write_shapes(elsewhere)
-        files.write_drawings(chosen)
+        files.write_drawings(new)
 
     with beside(write_and_draw):
-        refused = held_against_the_tyre(files, here)
+        # A plate that is the plate it was may have another tyre beside it.
+        refused = held_against_the_tyre(files, chosen)
         made = tuple(part for part in chosen if part.name not in refused)
         if not made:
             raise _NothingMadeError
@@ -137,7 +148,7 @@ def _write_parts(files: PartFiles, chosen: tuple[Part, ...], job_text: str) -> d
         record = solved.record(revisions=letters, files={part.name: files.names(part) for part in made})
         write_documents(files.folder, job_text, solved, record)
         files.progress("drawing the sheets")
-    files.remove_drawings(part for part in chosen if part.name in refused)
+    files.remove(part for part in chosen if part.name in refused)
     return refused
 
 
@@ -155,20 +166,26 @@ def _free(root: Path, name: str) -> Path:
     return target
 
 
-def _unchanged(
-    builds: list[Built], solved: Solved, revisions: dict[str, str], damage: tuple[str, ...]
-) -> BuildResult:
-    folder = builds[-1].folder
-    broken = damaged_files(builds[-1])
+def _unchanged(builds: list[Built], solved: Solved, alone: list[Built]) -> BuildResult:
+    """What the last build of the set left behind, of a job that is as it was then."""
+    last = builds[-1]
+    broken = damaged_files(last)
     if broken:
         raise WriteError(
-            f"{folder}: this job was built before, but the folder is not as it was written: {'; '.join(broken)}. "
+            f"{last.folder}: this job was built before, but the folder is not as it was written: {'; '.join(broken)}. "
             "Restore it, or move it away and build again"
         )
-    names = tuple(sorted(child.name for child in folder.iterdir()))
+    names = tuple(sorted(child.name for child in last.folder.iterdir()))
     # A part that was refused when its solid was seen is not in the folder.
-    revisions = {name: letter for name, letter in revisions.items() if name in builds[-1].parts}
-    return BuildResult(folder, names, solved, True, revisions, tuple(sorted(revisions)), damage)
+    revisions = {name: letter for name, (letter, _) in last.parts.items()}
+    return BuildResult(
+        last.folder, names, solved, True, revisions, tuple(sorted(revisions)), _damage([*builds, *alone])
+    )
+
+
+def _damage(history: list[Built]) -> tuple[str, ...]:
+    """How earlier builds differ from what was written, a sentence each."""
+    return tuple(f"{built.folder}: {words}" for built in history for words in damaged_files(built))
 
 
 def _without(solved: Solved, refused: dict[str, Refusal]) -> Solved:

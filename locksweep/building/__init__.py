@@ -1,5 +1,5 @@
 """A build: from a job file to one folder with all of its files, whole or not at all."""
 
-from locksweep.build.pipeline import BuildResult, build_job
+from locksweep.building.pipeline import BuildResult, build_job
 
 __all__ = ["BuildResult", "build_job"]

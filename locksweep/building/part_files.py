@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from locksweep import __version__
 from locksweep.documents.title_data import title_data
+from locksweep.revisions import Built, copy_unchanged, identity
 from locksweep.solved import Solved
 from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
@@ -58,6 +61,18 @@ class PartFiles:
             self.solids[part.name] = build_solid(part.dimensions)
         return self.solids[part.name]
 
+    def copy_unchanged(self, part: Part, history: Iterable[Built]) -> bool:
+        """Take a part's files over from an earlier build; False when none has them as they would be written now."""
+        found = copy_unchanged(part.name, self.made_from(part), self.names(part), history, self.folder)
+        if found:
+            self.progress(f"{part.name}: as before, its files are taken over")
+        return found
+
+    def made_from(self, part: Part) -> str:
+        """Hash of all that the part's files depend on."""
+        data = [identity(part), asdict(self._issue(part)), asdict(self.options), __version__]
+        return hashlib.sha256(json.dumps(data).encode()).hexdigest()
+
     def write_shapes(self, parts: Iterable[Part]) -> None:
         """STEP, STL and, for flat parts, DXF."""
         for part in parts:
@@ -100,24 +115,22 @@ class PartFiles:
         for part in parts:
             write_drawing(self.solid(part), part.dimensions, self._issue(part), self.folder)
 
-    def remove_drawings(self, parts: Iterable[Part]) -> None:
-        """Take sheets back, of parts that are not made after all."""
+    def remove(self, parts: Iterable[Part]) -> None:
+        """Take files back, of parts that are not made after all."""
         for part in parts:
-            for name in self._drawing_names(part):
-                (self.folder / name).unlink()
+            for name in self.names(part):
+                (self.folder / name).unlink(missing_ok=True)
 
     def names(self, part: Part) -> tuple[str, ...]:
         """Names of all files of a part."""
         kinds = ("step", "stl") if part.dimensions.flat_pattern() is None else ("step", "stl", "dxf")
-        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *self._drawing_names(part))
+        # The sheet's modules bring the CAD kernel along.
+        from parts.drawing.sheet import drawing_names
+
+        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *drawing_names(self._issue(part)))
 
     def _stem(self, part: Part) -> str:
         return f"{part.name}-{self.revisions[part.name]}"
-
-    def _drawing_names(self, part: Part) -> tuple[str, ...]:
-        from parts.drawing.sheet import drawing_names
-
-        return drawing_names(self._issue(part))
 
     def _issue(self, part: Part) -> Issue:
         job = self.solved.job

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from locksweep import __version__
-from locksweep.build.part_files import FileOptions
+from locksweep.building.part_files import FileOptions, PartFiles
 from locksweep.documents.caution import PICTURES, SHEETS, caution_text
 from locksweep.documents.summary import summary_text
 from locksweep.folder import sha256, write_text
@@ -35,19 +34,24 @@ def write_documents(folder: Path, job_text: str, solved: Solved, record: dict[st
     write_text(folder / "summary.schema.json", schema_text("summary"))
 
 
-def write_manifest(
-    folder: Path, parts: tuple[Part, ...], revisions: Mapping[str, str], inputs: str, revision: str
-) -> None:
-    """A hash of every file that is in the folder, each part's letter and identity, and what the build was made from."""
+def write_manifest(files: PartFiles, parts: tuple[Part, ...], inputs: str, revision: str) -> None:
+    """A hash of every file that is in the folder, what each part is, and what the build was made from."""
     manifest = {
         "format": "locksweep manifest 1",
         "tool": {"name": "locksweep", "version": __version__},
         "revision": revision,
         "inputs": inputs,
-        "parts": {p.name: {"revision": revisions[p.name], "identity": identity(p)} for p in parts},
-        "files": {child.name: sha256(child) for child in sorted(folder.iterdir())},
+        "parts": {
+            part.name: {
+                "revision": files.revisions[part.name],
+                "identity": identity(part),
+                "made_from": files.made_from(part),
+            }
+            for part in parts
+        },
+        "files": {child.name: sha256(child) for child in sorted(files.folder.iterdir())},
     }
-    write_text(folder / MANIFEST, json_text(manifest))
+    write_text(files.folder / MANIFEST, json_text(manifest))
 
 
 def inputs_of(job_text: str, options: FileOptions) -> str:

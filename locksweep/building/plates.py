@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from locksweep.build.part_files import PartFiles
+from locksweep.building.part_files import PartFiles
 from solver.families.closure_plate import ClosurePlateDimensions
 from solver.part import Part, Refusal
 
