@@ -7,50 +7,16 @@ import itertools
 import json
 import subprocess
 import sys
-import tempfile
 from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-from benchmarks.bare_build import dump_dimensions
-from benchmarks.processes import CHECKOUT, ONE_THREAD, environment, interleaved
+from benchmarks.builds import building
+from benchmarks.processes import CHECKOUT, JOB, ONE_THREAD, environment, interleaved
+from benchmarks.table import Row
 from locksweep.job import load_job
 from solver.search.ladder import ladder
 from solver.solution import solve
-
-JOB = CHECKOUT / "configs" / "alder-coupe.toml"
-
-
-@dataclass(frozen=True)
-class Row:
-    """One line of the table.
-
-    figure: as shown; value, bound: what is compared, None where there is nothing to compare
-    least: True when the bound is the least that is wanted, else it is the most
-    """
-
-    label: str
-    figure: str
-    value: float | None = None
-    bound: float | None = None
-    least: bool = False
-
-    @property
-    def bound_text(self) -> str:
-        """The bound as shown."""
-        if self.bound is None:
-            return ""
-        return f"{'at least' if self.least else 'at most'} {self.bound:g}"
-
-    @property
-    def verdict(self) -> str:
-        """`ok`, `over`, or nothing where there is no bound."""
-        if self.value is None or self.bound is None:
-            return ""
-        kept = self.value >= self.bound if self.least else self.value <= self.bound
-        return "ok" if kept else "over"
 
 
 def poses() -> Iterator[Row]:
@@ -100,43 +66,6 @@ def laddering(runs: int) -> Iterator[Row]:
     rungs, sizing = (median(each[name]) for name in ("ladder", "sizing"))
     yield Row("one sizing, s", f"{sizing:.3f}")
     yield Row("the ladder over one sizing", f"{rungs / sizing:.2f} times", rungs / sizing, 3)
-
-
-def building(runs: int) -> Iterator[Row]:
-    """`locksweep build` against the bare making of the same solids, and its size against CadQuery's."""
-    with tempfile.TemporaryDirectory() as scratch:
-        numbers = itertools.count()
-
-        def fresh() -> str:
-            folder = Path(scratch) / f"run-{next(numbers)}"
-            folder.mkdir()
-            return str(folder)
-
-        dimensions = Path(scratch) / "dimensions"
-        count = dump_dimensions(JOB, dimensions)
-        if not count:
-            sys.exit(f"{JOB}: no part is sized, so there is nothing to build")
-        found = interleaved(
-            {
-                "build": lambda: ["-m", "locksweep", "build", str(JOB), "--out", fresh()],
-                "bare": lambda: ["-m", "benchmarks.bare_build", str(dimensions), fresh()],
-                "cadquery": lambda: ["-c", "import cadquery"],
-            },
-            runs,
-        )
-    build, bare, cadquery = found["build"], found["bare"], found["cadquery"]
-    ratio = build.seconds / bare.seconds
-    yield Row("python -c 'import cadquery', s", f"{cadquery.seconds:.2f}")
-    yield Row(f"bare script for the same {count} solids, s", f"{bare.seconds:.2f}")
-    yield Row("locksweep build, s", f"{build.seconds:.2f}")
-    yield Row("locksweep build, drawings and all, over the bare script", f"{ratio:.2f} times", ratio, 1.5)
-    if build.megabytes is None or cadquery.megabytes is None:
-        yield Row("peak memory of the build over CadQuery's", "not told by this system")
-        return
-    ratio = build.megabytes / cadquery.megabytes
-    yield Row("python -c 'import cadquery', peak MB", f"{cadquery.megabytes:.0f}")
-    yield Row("locksweep build, peak MB", f"{build.megabytes:.0f}")
-    yield Row("peak memory of the build over CadQuery's", f"{ratio:.2f} times", ratio, 1.3)
 
 
 def clearances() -> Iterator[Row]:

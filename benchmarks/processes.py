@@ -12,6 +12,7 @@ from statistics import median
 from time import perf_counter
 
 CHECKOUT = Path(__file__).resolve().parent.parent
+JOB = CHECKOUT / "configs" / "alder-coupe.toml"
 
 INCOMPLETE = 3
 """Exit code of a job of which something could not be had; it took its time all the same."""
