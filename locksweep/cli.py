@@ -28,6 +28,7 @@ COMMANDS = (
     "loads",
     "clearance",
     "retyre",
+    "order",
     "build",
     "pack",
     "compare",

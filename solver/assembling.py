@@ -235,6 +235,8 @@ def _with_rod(
 def _spin_axis(side: int, toe: Array, camber: Array) -> Array:
     """Unit vector of the wheel's axis, pointing left, from toe (positive in) and camber."""
     steer, tilt = -side * toe, -side * camber
+    # Of n cars one of the two may be the same in all.
+    steer, tilt = np.broadcast_arrays(steer, tilt)
     return np.stack([-np.sin(steer) * np.cos(tilt), np.cos(steer) * np.cos(tilt), np.sin(tilt)], axis=-1)
 
 

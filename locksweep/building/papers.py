@@ -20,9 +20,10 @@ from solver.part import Part
 
 
 def write_documents(folder: Path, job_text: str, solved: Solved, record: dict[str, Any]) -> None:
-    """The job file as used, the summary for people and for programs, and the caution note."""
+    """The job file as used, the summary for people and for programs, the caution note and the work order."""
     # What lays out sheets takes a tenth of a second to import, and most commands need none of it.
     from locksweep.note.write import note
+    from locksweep.work_order.write import write_work_order
 
     sheets = note(solved.context, solved.parts, record)
     write_text(folder / "job.toml", job_text)
@@ -30,6 +31,7 @@ def write_documents(folder: Path, job_text: str, solved: Solved, record: dict[st
     write_text(folder / "caution.md", caution_text(record, sheets.pages))
     write_text(folder / PICTURES, sheets.svg)
     write_bytes(folder / SHEETS, sheets.pdf)
+    write_work_order(folder, solved, record)
     write_text(folder / "summary.json", json_text(record))
     write_text(folder / "summary.schema.json", schema_text("summary"))
 

@@ -60,5 +60,7 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
     for refusal in result.solved.refusals:
         say(f"not made: {refusal.name} ({refusal.limit}): {refusal.reason}. Instead: {refusal.nearest}.")
     say("Read caution.md, or print caution.pdf, before anything is cut.")
-    say("Print the mock-ups and hold them against the car first.")
+    say(
+        "Print the mock-ups and hold them against the car first; work-order.pdf says what follows, in which order."
+    )
     return result.solved.complete

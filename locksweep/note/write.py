@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from locksweep.documents.verdicts import where_words
 from locksweep.documents.wording import in_reader_units
+from locksweep.note.frame import BODY, SIDES, TOP, WIDTH, frame
 from locksweep.note.pages import (
     PLACES,
     Draw,
@@ -26,14 +27,11 @@ from solver.part import Part
 from solver.sizing.context import SizingContext
 from solver.tyre import Tyre
 
-SIDES, TOP, FOOT = 13.0, 24.0, 15.5
-"""Kept free of what stands on a sheet, mm: left and right, head, foot."""
 SIZES = (2.9, 2.6, 2.4, 2.25)
 """Of the font in mm; the largest at which a sheet holds all of its own is taken."""
 HEIGHTS = (78.0, 68.0, 60.0)
 """Most that a picture may take, mm, the same way."""
-WIDTH = PAGE[0] - 2 * SIDES
-BODY = PAGE[1] - TOP - FOOT
+FOOT_LINE = "Screening, no approval. Local codes, event rules and a licensed engineer decide."
 
 
 class Note(NamedTuple):
@@ -108,31 +106,15 @@ def _paint(
     painter: Painter, sheets: Sequence[Sheet], laid: Sequence[list[list[Strip]]], record: Mapping[str, Any]
 ) -> None:
     total = sum(map(len, laid))
+    job = f"{record['job']['name']}; locksweep {record['tool']['version']}"
     page = 0
     for sheet, pages in zip(sheets, laid, strict=True):
         for number, strips in enumerate(pages):
             page += 1
             title = f"{sheet.title} (continued)" if number else sheet.title
-            _frame(painter, title, sheet.aside, f"page {page} of {total}", record)
+            frame(painter, title, sheet.aside, f"page {page} of {total}", FOOT_LINE, job)
             top = PAGE[1] - TOP
             for strip in strips:
                 strip.paint(painter, SIDES, top)
                 top -= strip.height
             painter.end_page()
-
-
-def _frame(painter: Painter, title: str, aside: str, page: str, record: Mapping[str, Any]) -> None:
-    """Head and foot of a page."""
-    top, right = PAGE[1] - 11.0, PAGE[0] - SIDES
-    said = painter.clipped(title, 0.62 * WIDTH, 5.6)
-    painter.text(said, SIDES, top - 5.0, 5.6, bold=True)
-    room = WIDTH - painter.measure(said, 5.6) - 6.0
-    painter.text(painter.clipped(aside, room, 3.6), right, top - 5.0, 3.6, anchor="end")
-    painter.rule(SIDES, top - 8.0, WIDTH, 0.6)
-    painter.rule(SIDES, FOOT - 2.5, WIDTH, 0.2)
-    small = 2.2
-    foot = "Screening, no approval. Local codes, event rules and a licensed engineer decide."
-    painter.text(foot, SIDES, FOOT - 6.0, small, bold=True)
-    painter.text(page, right, FOOT - 6.0, small, anchor="end")
-    job = f"{record['job']['name']}; locksweep {record['tool']['version']}"
-    painter.text(painter.clipped(job, WIDTH, small), SIDES, FOOT - 9.4, small)

@@ -31,6 +31,8 @@ DOCUMENTS = {
     "summary.json",
     "summary.md",
     "summary.schema.json",
+    "work-order.md",
+    "work-order.pdf",
 }
 FLAT = ("rack-spacer", "closure-plate-left", "closure-plate-right", "bump-stop-left", "bump-stop-right")
 PARTS = (*FLAT, "arm-sleeve")

@@ -64,6 +64,7 @@ def test_commands_are_known() -> None:
         "loads",
         "measure",
         "new",
+        "order",
         "pack",
         "retyre",
         "solve",

@@ -20,11 +20,12 @@ from locksweep.documents.verdicts import path_words
 from locksweep.exit_codes import Exit
 from locksweep.job import parse_job
 from locksweep.note.forces import LEAST_FORCE, bars_of, forces_of
+from locksweep.note.frame import WIDTH
 from locksweep.note.paint import PAGE, Painter
 from locksweep.note.picture import overview_drawing, scene_drawing
 from locksweep.note.scenes import overview, part_scene, worst_scene
 from locksweep.note.shapes import Drawing, Line, Words
-from locksweep.note.write import WIDTH, Note, note
+from locksweep.note.write import Note, note
 from locksweep.solved import Solved, solve_job
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import edited, full_job, run, small_job, tiny_job, written

@@ -1,0 +1,95 @@
+"""What others make, and what is altered on the car's own parts: the scope of the order."""
+
+from __future__ import annotations
+
+from locksweep.documents.verdicts import members_short, nearest_check
+from locksweep.work_order.blocks import Block, Bullets, Paragraph, Section, Table, Warn
+from locksweep.work_order.facts import Facts, Record
+
+BOX = "□"
+
+
+def made(facts: Facts) -> Section:
+    """Parts of this build, each with its revision, shop and files."""
+    blocks: list[Block] = []
+    parts = facts.parts()
+    if parts:
+        rows = tuple(
+            (
+                part["name"],
+                part["revision"] or "not built",
+                str(part["quantity"]),
+                part["material"],
+                f"{part['process']}; {part['fits']}",
+                _margin(part),
+                ", ".join(part["files"]) or "none yet",
+                BOX,
+            )
+            for part in parts
+        )
+        head = (
+            "part",
+            "revision",
+            "number",
+            "material",
+            "how, and where it fits",
+            "least margin",
+            "files",
+            "got",
+        )
+        blocks.append(Table(head, rows, (27.0, 11.0, 10.0, 21.0, 40.0, 12.0, 47.0, 6.0)))
+        blocks += [
+            Warn(f"{part['name']} is made by override of the builder: {sentence}.")
+            for part in parts
+            for sentence in part["overridden"]
+        ]
+    else:
+        blocks.append(Paragraph("Nothing: this job takes no part of ours."))
+    refused = facts.record["refused"]
+    if refused:
+        blocks.append(
+            Warn(
+                "Not made. The work does not begin before each of these is settled, and the job built again:"
+            )
+        )
+        blocks.append(
+            Bullets(
+                tuple(f"{item['name']}: {item['reason']}. Instead: {item['nearest']}" for item in refused),
+                tick=True,
+            )
+        )
+    return Section("What to have made", tuple(blocks))
+
+
+def modified(facts: Facts) -> Section:
+    """Parts of the car that are altered, or loaded by what is altered, and what the screening makes of them."""
+    rows = []
+    for member in facts.record["members"]:
+        least = nearest_check(member)
+        found = (
+            "not checked"
+            if least is None
+            else f"{least['margin']:.2f} of {least['required']:.2f}, {least['name']}"
+        )
+        rows.append((member["name"], member["changed"], found, "; ".join(member["not_assessed"])))
+    panels = [part["fits"] for part in facts.parts("closure-plate")]
+    rows += [
+        ("wheel well", f"cut out and closed {fits}", "not checked", "what the panel carries")
+        for fits in panels
+    ]
+    head = (
+        "of the car",
+        "what becomes of it",
+        "least margin of required",
+        "not assessed: for somebody qualified",
+    )
+    blocks: list[Block] = [Table(head, tuple(rows), (26.0, 38.0, 30.0, 66.0))]
+    blocks += [Warn(f"Falls short: {sentence}.") for sentence in members_short(facts.record)]
+    return Section("What is modified", tuple(blocks))
+
+
+def _margin(part: Record) -> str:
+    least = nearest_check(part)
+    if least is None:
+        return "no load"
+    return f"{least['margin']:.2f} of {least['required']:.2f}"

@@ -1,0 +1,35 @@
+"""Small pieces of wording."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from locksweep.units import Units, length_text
+from solver.vectors import Array
+
+WAYS = {"forward": ("forward", "to the rear"), "outward": ("outward", "inward"), "up": ("up", "down")}
+"""Of a move: what a positive and a negative size is called."""
+
+
+def degrees(value: float, digits: int = 2) -> str:
+    """An angle that is in degrees already."""
+    return f"{value + 0.0:.{digits}f}°"
+
+
+def move_words(move: Mapping[str, float], units: Units) -> str:
+    """A move, such as "11.0 mm forward, 2.0 mm inward"."""
+    return ", ".join(
+        f"{length_text(abs(value), units)} {WAYS[way][value < 0]}" for way, value in move.items() if value
+    )
+
+
+def listed(items: Sequence[str]) -> str:
+    """Items in a row."""
+    return "; ".join(items)
+
+
+def sided(at_ride: float, locks: Array) -> str:
+    """The steer angle at which a stop is met at ride height, and over the travel; rad."""
+    low, high = (math.degrees(float(each)) for each in (locks.min(), locks.max()))
+    return f"{math.degrees(at_ride):.1f}° ({low:.1f}° to {high:.1f}° over the travel)"
