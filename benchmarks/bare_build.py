@@ -33,6 +33,8 @@ def main(dimensions: Path, folder: Path) -> None:
     listed: list[tuple[str, PartDimensions]] = pickle.loads(dimensions.read_bytes())
     for name, each in listed:
         family = family_of(each)
+        if family.paper:
+            continue
         solid = family.solid_function()(each)
         cq.exporters.export(cq.Workplane(solid), str(folder / f"{name}.step"))
         cq.exporters.export(

@@ -34,15 +34,17 @@ class Solved:
         return record_of(self.context, self.parts, self.refusals, **built)
 
 
-def solve_job(job: Job) -> Solved:
+def solve_job(job: Job, *, aids: bool = True) -> Solved:
     """Solve a job and size its parts; when the goal is out of reach no parts are sized.
+
+    aids: marking aids as well, which change no number of the car and take longer to load than to size
 
     Raises:
         LocksweepError: the car can't be assembled, or a material isn't known.
     """
     solution = solve(job)
     context = SizingContext(solution)
-    parts, refusals = all_parts(context) if solution.goal_met else ((), ())
+    parts, refusals = all_parts(context, aids=aids) if solution.goal_met else ((), ())
     return Solved(job, solution, parts, refusals, context)
 
 

@@ -13,7 +13,15 @@ from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.families.base import PartDimensions
 from solver.families.bump_stop import BumpStopDimensions
 from solver.families.closure_plate import ClosurePlateDimensions
+from solver.families.drilling_gauge import DrillingGaugeDimensions
 from solver.families.rack_spacer import RackSpacerDimensions
+from solver.families.slot_template import SlotTemplateDimensions
+from solver.families.weld_fixture import (
+    FixtureBaseDimensions,
+    FixtureStopDimensions,
+    FixtureVeeDimensions,
+)
+from solver.families.wrap_template import WrapTemplateDimensions
 
 if TYPE_CHECKING:
     from parts.drawing.content import Content
@@ -30,13 +38,14 @@ class Family:
     """One row of the catalogue.
 
     dimensions: the family's dimension type; its `family` is the row's name
-    module: where `solid(dimensions)` is, imported when a solid is wanted, as it brings the CAD kernel along
+    module: where `solid(dimensions)` is, imported when a solid is wanted, as it brings the CAD kernel along; None for
+        an aid that is only paper: its flat pattern is printed, and there is no solid
     colour: of the part in STEP files and pictures
     flat: a plate without bends: its section is its flat pattern
     """
 
     dimensions: type[PartDimensions]
-    module: str
+    module: str | None
     colour: Colour
     flat: bool
 
@@ -45,18 +54,32 @@ class Family:
         """As in file names and on the command line."""
         return self.dimensions.family
 
+    @property
+    def paper(self) -> bool:
+        """Whether it is only printed: it has a flat pattern and no solid."""
+        return self.module is None
+
     def solid_function(self) -> Callable[[PartDimensions], cq.Solid]:
-        """The family's pure function from dimensions to a solid that has not passed the gate yet."""
-        function = importlib.import_module(self.module).solid
+        """The family's pure function from dimensions to a solid that has not passed the gate yet.
+
+        Raises:
+            SolidError: the family is only paper.
+        """
+        function = importlib.import_module(self._solid_module()).solid
         return cast("Callable[[PartDimensions], cq.Solid]", function)
 
     def content_function(self) -> Callable[[cq.Solid, PartDimensions, Units, Method], Content]:
         """What is drawn of the family: by the file of the same name in ``parts/drawing/families/``, or ``any_part``."""
-        module = f"parts.drawing.families.{self.module.rpartition('.')[2]}"
+        module = f"parts.drawing.families.{self._solid_module().rpartition('.')[2]}"
         if importlib.util.find_spec(module) is None:
             module = "parts.drawing.families.any_part"
         function = importlib.import_module(module).content
         return cast("Callable[[cq.Solid, PartDimensions, Units, Method], Content]", function)
+
+    def _solid_module(self) -> str:
+        if self.module is None:
+            raise SolidError(f"a {self.dimensions.title} is only printed, it has no solid")
+        return self.module
 
 
 ROWS = (
@@ -64,6 +87,12 @@ ROWS = (
     Family(ArmSleeveDimensions, "parts.arm_sleeve", colour=(0.27, 0.45, 0.62), flat=False),
     Family(ClosurePlateDimensions, "parts.closure_plate", colour=(0.55, 0.58, 0.60), flat=False),
     Family(BumpStopDimensions, "parts.bump_stop", colour=(0.70, 0.27, 0.22), flat=False),
+    Family(DrillingGaugeDimensions, "parts.drilling_gauge", colour=(0.36, 0.55, 0.38), flat=True),
+    Family(WrapTemplateDimensions, None, colour=(0.94, 0.93, 0.88), flat=True),
+    Family(FixtureBaseDimensions, "parts.fixture_base", colour=(0.44, 0.40, 0.52), flat=True),
+    Family(FixtureVeeDimensions, "parts.fixture_vee", colour=(0.52, 0.48, 0.60), flat=True),
+    Family(FixtureStopDimensions, "parts.fixture_stop", colour=(0.38, 0.34, 0.46), flat=True),
+    Family(SlotTemplateDimensions, "parts.slot_template", colour=(0.42, 0.60, 0.60), flat=True),
 )
 
 CATALOGUE: dict[str, Family] = {row.name: row for row in ROWS}

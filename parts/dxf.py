@@ -20,9 +20,7 @@ from ezdxf.lldxf.const import DXFError
 
 from parts.files import write_bytes
 from solver.errors import WriteError
-from solver.families.base import FlatPattern, Outline, outline_area
-
-Line = tuple[tuple[float, float], tuple[float, float]]
+from solver.families.base import FlatPattern, Line, Outline, outline_area
 
 OUTER, INNER, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "MARK", "0"
 RIGHT_ANGLE = "BEND_UP_90"
@@ -55,7 +53,7 @@ def write_dxf(
     name, revision: kept as custom properties of the drawing
     single_layer: outlines only, all on layer 0, for machines that cut whatever they find: bend lines and
         marks are left out, as they would be cut through
-    marks: straight lines to engrave, mm
+    marks: straight lines to engrave beside those of the pattern, mm
     remark: kept as a custom property beside name and revision, where there is one
 
     Raises:
@@ -134,7 +132,7 @@ def _document(
     if not single_layer:
         for layer, (start, end) in [
             *zip(bends, pattern.bends, strict=True),
-            *((MARK, line) for line in marks),
+            *((MARK, line) for line in (*pattern.marks, *marks)),
         ]:
             space.add_line(start, end, dxfattribs={"layer": layer})
     return document

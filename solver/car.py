@@ -14,6 +14,7 @@ from solver.loading.inputs import LoadInputs
 
 if TYPE_CHECKING:
     from solver.body.source import Surroundings
+    from solver.marking import Marking
 
 Vector = tuple[float, float, float]
 
@@ -376,6 +377,7 @@ class Job:
         coordinates of a point, or of a plain number three times; mm and radians
     loads: what is measured of the car for its loads, and load cases beside those of the table
     measured_right: keys of [car.right] that were measured, not mirrored
+    marking: what is measured for marking aids, None for nothing
     """
 
     car: Car
@@ -395,6 +397,7 @@ class Job:
     uncertainty: Mapping[str, Vector] = field(default_factory=dict)
     loads: LoadInputs = field(default_factory=LoadInputs)
     measured_right: frozenset[str] = frozenset()
+    marking: Marking | None = None
 
     @property
     def shelf(self) -> Literal["mm", "in"]:

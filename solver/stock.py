@@ -52,7 +52,7 @@ class Blank(NamedTuple):
     bored: inside of a tube, mm, 0 for what is full
     """
 
-    kind: Literal["plate", "round bar", "tube", "block"]
+    kind: Literal["plate", "round bar", "tube", "block", "paper"]
     label: str
     size: tuple[float, float, float]
     bored: float
@@ -61,7 +61,7 @@ class Blank(NamedTuple):
     def volume(self) -> float:
         """Of the blank."""
         x, y, z = self.size
-        if self.kind in ("plate", "block"):
+        if self.kind in ("plate", "block", "paper"):
             return x * y * z
         return math.pi / 4 * (x**2 - self.bored**2) * z
 
@@ -70,8 +70,10 @@ def blank(shape: RawShape, units: StockUnits) -> Blank:
     """The smallest piece of what is on the shelf that a part can be cut out of, with what sawing and cleaning up take.
 
     A round part longer than half its bore comes from tube where one fits, else from bar. What no table has, a plate
-    of an odd thickness or a very large bar, is given at its own size.
+    of an odd thickness or a very large bar, is given at its own size. Nothing is left on paper.
     """
+    if shape.kind == "paper":
+        return Blank("paper", f"{shape.length:g} mm", (shape.across, shape.deep, shape.length), 0.0)
     if shape.kind == "plate":
         sides = (round_up(shape.across + 2 * PLATE_EDGE, units), round_up(shape.deep + 2 * PLATE_EDGE, units))
         return Blank("plate", plate_label(shape.length), (*sides, shape.length), 0.0)

@@ -3,63 +3,21 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
+from locksweep.body.strokes import Stroke, Template, Words, bars
 from locksweep.units import Units, length_text
 from solver.body.cut_line import CutLine
 from solver.vectors import Array, Mask
 
-Style = Literal["cut", "edge", "rim", "mark", "bar"]
-"""cut: where to cut; rim: the cut follows the edge of what was measured; edge: of the piece; mark: points; bar: checks
-of the scale."""
-
 BAR = 100.0
 """mm; length of the bars that tell whether a print is to scale."""
 CROSS = 4.0
-LETTER = 3.0
-"""mm"""
 NEAR_HOLE = 12.0
 """mm from the line, up to which a bridged hole is told."""
 CLEAR = 14.0
 """Between the drawing and what is written beside it, mm."""
-
-
-@dataclass(frozen=True, eq=False)
-class Stroke:
-    """A line of points (k, 2); closed: its last point is joined to its first."""
-
-    style: Style
-    points: Array
-    closed: bool = False
-
-
-@dataclass(frozen=True)
-class Words:
-    """A line of text that begins at a place, its height in mm."""
-
-    text: str
-    x: float
-    y: float
-    height: float = LETTER
-
-
-@dataclass(frozen=True, eq=False)
-class Template:
-    """One template; mm, its lower left corner at 0.
-
-    title: one line; notes: what to know before cutting; table: dimensions, its first row the heads
-    """
-
-    title: str
-    width: float
-    height: float
-    strokes: tuple[Stroke, ...]
-    words: tuple[Words, ...]
-    notes: tuple[str, ...]
-    table: tuple[tuple[str, ...], ...]
 
 
 def template_of(line: CutLine, units: Units) -> Template:
@@ -80,7 +38,7 @@ def template_of(line: CutLine, units: Units) -> Template:
     words = [Words(w.text, w.x + float(shift[0]), w.y + float(shift[1]), w.height) for w in words]
     width, height = (float(x) for x in high + shift)
     width = max(width, BAR + CLEAR)
-    strokes += [*_bars(), *_arrows(line, width)]
+    strokes += [*bars(BAR, BAR / 4), *_arrows(line, width)]
     words += [
         Words(f"{BAR:.0f} mm", BAR / 2 - 6, 3.0),
         Words("print at 100 %, then measure both bars", 8.0, BAR / 4 - 2.0, 2.5),
@@ -128,14 +86,6 @@ def _cross(at: Array, size: float = CROSS) -> list[Stroke]:
 
 def _beside(text: str, at: Array) -> Words:
     return Words(text, float(at[0]) + 0.6 * CROSS, float(at[1]) + 0.4 * CROSS)
-
-
-def _bars() -> list[Stroke]:
-    """One across and one up, so that a printer that scales one way is found out as well."""
-    tick = 2.0
-    across = [[[0, 0], [BAR, 0]], *([[x, -tick], [x, tick]] for x in (0, BAR / 2, BAR))]
-    upwards = [[[0, 0], [0, BAR / 4]], [[-tick, BAR / 4], [tick, BAR / 4]]]
-    return [Stroke("bar", np.array(points, float)) for points in (*across, *upwards)]
 
 
 def _directions(line: CutLine) -> list[tuple[str, Array]]:

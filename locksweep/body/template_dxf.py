@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from locksweep.body.template import Template, Words
+from locksweep.body.strokes import Template, Words
 from parts.dxf import COLOURS, DECIMAL, INNER, MARK, METRIC, MILLIMETRES, encoded, fixed_meta_data
 from parts.files import write_bytes
 from solver.body.cut_line import CutLine

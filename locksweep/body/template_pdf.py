@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from locksweep.body.fonts import register, writable
-from locksweep.body.template import LETTER, Stroke, Style, Template, Words
+from locksweep.body.strokes import LETTER, Stroke, Style, Template, Words
 from parts.files import write_bytes
 
 POINT = 72 / 25.4
@@ -177,7 +177,7 @@ class _Printer:
         room = sheet[0] - 2 * MARGIN
         lines = [piece for note in template.notes for piece in self._wrapped(note, room, LETTER)]
         columns = len(template.table[0]) if template.table else 1
-        across = min(room / columns, 32.0)
+        across = min(room / columns, max(32.0, self._widest(template.table) + 4.0))
         entries: list[tuple[str, ...]] = [(line,) for line in lines] + [("",), *template.table]
         y = 0.0
         for entry in entries:
@@ -192,6 +192,14 @@ class _Printer:
                 self._text(cell, MARGIN + column * across, y, LETTER * (0.9 if len(entry) > 1 else 1.0))
             y -= 5.5
         self.canvas.showPage()
+
+    def _widest(self, table: tuple[tuple[str, ...], ...]) -> float:
+        """Of a table's entries, mm."""
+        from reportlab.pdfbase.pdfmetrics import stringWidth
+
+        size = 0.9 * LETTER / 0.73
+        cells = [writable(cell) for row in table for cell in row]
+        return max((float(stringWidth(cell, self.font, size)) for cell in cells), default=0.0)
 
     def _wrapped(self, text: str, room: float, height: float) -> Iterator[str]:
         from reportlab.pdfbase.pdfmetrics import stringWidth

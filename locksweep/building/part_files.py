@@ -1,4 +1,4 @@
-"""The files of each part: solids for the shops and for the printer, outlines for cutting, drawings."""
+"""The files of each part: solids for the shops and for the printer, outlines for cutting, drawings, printed aids."""
 
 from __future__ import annotations
 
@@ -70,50 +70,68 @@ class PartFiles:
 
     def made_from(self, part: Part) -> str:
         """Hash of all that the part's files depend on."""
-        data = [identity(part), asdict(self._issue(part)), asdict(self.options), __version__]
+        # What is printed tells how it is laid and what set it, which may change while the sheet stays as it is.
+        printed = [part.fits, part.reasons, part.notes] if _is_paper(part) else []
+        data = [identity(part), asdict(self._issue(part)), asdict(self.options), printed, __version__]
         return hashlib.sha256(json.dumps(data).encode()).hexdigest()
 
     def write_shapes(self, parts: Iterable[Part]) -> None:
-        """STEP, STL and, for flat parts, DXF."""
+        """STEP and STL, or a print at full size of what is only paper; and, for flat parts, DXF."""
         for part in parts:
-            self._write_shape(part)
+            if _is_paper(part):
+                self._write_print(part)
+            else:
+                self._write_solid(part)
+            self._write_outline(part)
 
-    def _write_shape(self, part: Part) -> None:
-        from parts.dxf import write_dxf
+    def _write_solid(self, part: Part) -> None:
         from parts.mock_up import mock_up
         from parts.step import write_step
         from parts.stl import write_stl
 
-        solid, letter, remark = self.solid(part), self.revisions[part.name], _remark(part)
-        stem = self._stem(part)
+        solid, stem, remark = self.solid(part), self._stem(part), _remark(part)
         write_step(
             solid,
             self.folder / f"{stem}.step",
             name=part.name,
-            revision=letter,
+            revision=self.revisions[part.name],
             colour=family_of(part.dimensions).colour,
             originating_system=f"locksweep {__version__}",
             schema=self.options.schema,
             remark=remark,
         )
         write_stl(mock_up(solid).solid, self.folder / f"{stem}.stl", name=f"{stem} {remark}".rstrip())
+
+    def _write_print(self, part: Part) -> None:
+        from locksweep.paper import write_paper
+
+        self.progress(f"printing {part.name}")
+        units = self.solved.job.stock_units
+        write_paper(
+            part, self.folder / f"{self._stem(part)}.pdf", revision=self.revisions[part.name], units=units
+        )
+
+    def _write_outline(self, part: Part) -> None:
+        from parts.dxf import write_dxf
+
         pattern = part.dimensions.flat_pattern()
         if pattern is not None:
             write_dxf(
                 pattern,
-                self.folder / f"{stem}.dxf",
+                self.folder / f"{self._stem(part)}.dxf",
                 name=part.name,
-                revision=letter,
+                revision=self.revisions[part.name],
                 single_layer=self.options.single_layer,
-                remark=remark,
+                remark=_remark(part),
             )
 
     def write_drawings(self, parts: Iterable[Part]) -> None:
-        """A sheet for each part."""
+        """A sheet for each part that has a solid."""
         from parts.drawing.sheet import write_drawing
 
         for part in parts:
-            write_drawing(self.solid(part), part.dimensions, self._issue(part), self.folder)
+            if not _is_paper(part):
+                write_drawing(self.solid(part), part.dimensions, self._issue(part), self.folder)
 
     def remove(self, parts: Iterable[Part]) -> None:
         """Take files back, of parts that are not made after all."""
@@ -123,18 +141,29 @@ class PartFiles:
 
     def names(self, part: Part) -> tuple[str, ...]:
         """Names of all files of a part."""
-        kinds = ("step", "stl") if part.dimensions.flat_pattern() is None else ("step", "stl", "dxf")
-        # The sheet's modules bring the CAD kernel along.
-        from parts.drawing.sheet import drawing_names
-
-        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *drawing_names(self._issue(part)))
+        kinds = ["pdf"] if _is_paper(part) else ["step", "stl"]
+        if part.dimensions.flat_pattern() is not None:
+            kinds.append("dxf")
+        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *self._drawing_names(part))
 
     def _stem(self, part: Part) -> str:
         return f"{part.name}-{self.revisions[part.name]}"
 
+    def _drawing_names(self, part: Part) -> tuple[str, ...]:
+        if _is_paper(part):
+            return ()
+        # The sheet's modules bring the CAD kernel along.
+        from parts.drawing.sheet import drawing_names
+
+        return drawing_names(self._issue(part))
+
     def _issue(self, part: Part) -> Issue:
         job = self.solved.job
         return title_data(part, self.revisions[part.name], job.name, job.stock_units, _remark(part))
+
+
+def _is_paper(part: Part) -> bool:
+    return family_of(part.dimensions).paper
 
 
 def _remark(part: Part) -> str:

@@ -128,10 +128,12 @@ def _write_parts(
     """Write everything but the manifest; what comes back are the parts that were refused when their solids were seen.
 
     Parts that an earlier build made from the same are taken over. Two processes share the others: this one makes the
-    plates, which have to be looked at first, and the documents; the other one the rest, and the drawings of all.
+    plates, which have to be looked at first, half of the marking aids, and the documents; the other one the rest, and
+    the drawings of all.
     """
     new = tuple(part for part in chosen if not files.copy_unchanged(part, history))
-    here = tuple(part for part in new if is_plate(part)) or new[::2]
+    aids = tuple(part for part in new if part.role == "marking aid")
+    here = (*(part for part in new if is_plate(part)), *aids[::2]) or new[::2]
     elsewhere = tuple(part for part in new if part not in here)
 
     def write_and_draw() -> None:

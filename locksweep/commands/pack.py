@@ -23,5 +23,7 @@ def run(job: JobFile, out: OutFolder = Path("output")) -> None:
         say(f"{packed.folder}: packed from {packed.of}")
     for shop, rows in packed.parts.items():
         say(f"  {shop}.zip: {', '.join(f'{row.part} ({row.quantity})' for row in rows)}")
+    if packed.own:
+        say(f"  in none of them, to be printed by yourself from {packed.of}: {', '.join(packed.own)}")
     say("Each holds the files, parts-list.pdf, parts-list.csv, and request.txt to send along.")
     say("Read caution.md before anything is ordered.")

@@ -89,7 +89,7 @@ def _short(old: Part, new: Part) -> list[str]:
 
 def _other(name: str, old: object, new: object) -> str:
     if isinstance(old, tuple):
-        return f"{_words(name)} is not the same"
+        return f"{_words(name)}: not the same"
     return f"{_words(name)} {_size(old)}, {_size(new)} is wanted"
 
 

@@ -107,8 +107,9 @@ def _change_words(change: Record, units: Units) -> str:
     name = change["name"].replace("_", " ")
     old, new, by = change["old"], change["new"], change["by"]
     if isinstance(old, list) or isinstance(new, list):
+        what = "corners" if old and isinstance(old[0], list) else "they"
         return f"{name}: " + (
-            "another count of entries" if by is None else f"corners move by up to {length_text(by, units, 2)}"
+            "another count of entries" if by is None else f"{what} move by up to {length_text(by, units, 2)}"
         )
     if isinstance(old, float) and isinstance(new, float) and by is not None:
         sign = "+" if by > 0 else "−"

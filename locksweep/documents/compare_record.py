@@ -97,7 +97,7 @@ def _change(change: PartChange, name: str, old: Any, new: Any, found: Comparison
 
 
 def _by(old: Any, new: Any) -> float | None:
-    """Difference of two numbers; of outlines with as many corners the farthest that a corner moves; else nothing."""
+    """Difference of two numbers; of as many corners or places the farthest that one moves; else nothing."""
     if isinstance(old, bool) or isinstance(new, bool):
         return None
     if isinstance(old, (int, float)) and isinstance(new, (int, float)):
@@ -106,6 +106,8 @@ def _by(old: Any, new: Any) -> float | None:
         pairs = list(zip(old, new, strict=True))
         if all(isinstance(a, tuple) and isinstance(b, tuple) and len(a) == len(b) == 2 for a, b in pairs):
             return length(max(math.dist(a, b) for a, b in pairs))
+        if pairs and all(isinstance(a, float) and isinstance(b, float) for a, b in pairs):
+            return length(max(abs(a - b) for a, b in pairs))
     return None
 
 

@@ -280,6 +280,9 @@ def part_section(part: Record, record: Record) -> list[str]:
 def blank_words(part: Record, units: Units) -> str:
     """What has to be bought for one part, as a clause."""
     blank = part["blank"]
+    if blank["kind"] == "paper":
+        # By any printer, on more than one sheet where it is larger than one.
+        return "nothing to buy: it is printed on paper"
     x, y, z = (length_text(side, units, 0) for side in blank["size_mm"])
     kind = "" if blank["kind"] == "block" else f"{blank['kind']} "
     size = f"{x} × {y}" if blank["kind"] == "plate" else z if blank["kind"] != "block" else f"{x} × {y}, {z}"
@@ -289,7 +292,7 @@ def blank_words(part: Record, units: Units) -> str:
 
 def _flat_words(part: Record, record: Record) -> list[str]:
     flat = part["flat"]
-    if flat is None:
+    if flat is None or part["blank"]["kind"] == "paper":
         return []
     units = units_of(record)
     thickness = length_text(flat["thickness_mm"], units, 2)
@@ -322,6 +325,8 @@ def _dimension(name: str, value: Any, record: Record) -> str:
         return length_text(value, units, 2)
     if isinstance(value, list) and value and isinstance(value[0], list):
         return ", ".join(f"({x:.1f}, {y:.1f})" for x, y in value) + " mm"
+    if isinstance(value, list) and all(isinstance(item, float) for item in value):
+        return ", ".join(length_text(item, units, 2) for item in value)
     if isinstance(value, list):
         return ", ".join("yes" if item is True else "no" if item is False else str(item) for item in value)
     return str(value)

@@ -43,6 +43,7 @@ from solver.loading.inputs import LoadInputs
 
 if TYPE_CHECKING:
     from solver.body.source import Surroundings
+    from solver.marking import Marking
 
 
 def build_job(file: FileTable) -> Job:
@@ -61,6 +62,7 @@ def build_job(file: FileTable) -> Job:
         measured_right=frozenset(_given(file.car.right)),
         surroundings=_surroundings(file),
         loads=_loads(file),
+        marking=_marking(file),
     )
 
 
@@ -81,6 +83,15 @@ def _loads(file: FileTable) -> LoadInputs:
     from locksweep.job.load_build import build_loads
 
     return build_loads(file)
+
+
+def _marking(file: FileTable) -> Marking | None:
+    """What is loaded for a file that tells of marking aids only."""
+    if file.marking is None:
+        return None
+    from locksweep.job.marking_tables import marking_of
+
+    return marking_of(file)
 
 
 def _uncertainty(file: FileTable) -> Mapping[str, Vector]:

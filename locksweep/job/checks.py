@@ -49,6 +49,10 @@ def problems_across_keys(reading: Reading) -> Iterator[Problem]:
         from locksweep.job.uncertainty_checks import uncertainty_problems
 
         yield from uncertainty_problems(reading)
+    if reading.given(("marking",)):
+        from locksweep.job.marking_checks import marking_problems
+
+        yield from marking_problems(reading)
     if any(reading.given((table,)) for table in ("body", "ring", "reference")):
         from locksweep.job.body_checks import body_problems
 

@@ -194,10 +194,12 @@ class MaterialName(Text):
 
     def read(self, value: object, units: FileUnits) -> str:
         """As it is written; the name must be known."""
-        from solver.strength.materials import UNKNOWN, UnknownMaterialError, known_names, material
+        from solver.strength.materials import PAPER, UNKNOWN, UnknownMaterialError, known_names, material
 
         name = super().read(value, units)
         try:
+            if name == PAPER.name:
+                raise UnknownMaterialError(name)
             material(name)
         except UnknownMaterialError as error:
             hint = f'"{UNKNOWN}" when in doubt: the weakest of the candidates'

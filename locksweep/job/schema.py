@@ -305,6 +305,7 @@ class FileTable(Table):
     uncertainty: Annotated[Any, Later("locksweep.job.uncertainty_tables", "UncertaintyTable", many=False)] = (
         None
     )
+    marking: Annotated[Any, Later("locksweep.job.marking_tables", "MarkingTable", many=False)] = None
     body: Annotated[Any, Later(ABOUT_BODY, "BodyTable", many=True)] = ()
     ring: Annotated[Any, Later(ABOUT_BODY, "RingTable", many=True)] = ()
     reference: Annotated[Any, Later(ABOUT_BODY, "ReferenceTable", many=True)] = ()

@@ -35,12 +35,13 @@ _HEADER = """\
 
 _MEASURED = (
     "car", "rack", "arm", "strut", "wheel", "tie_rod", "joints", "loads", "keep_clear", "wheel_well", "stop",
+    "marking",
 )  # fmt: skip
 _MASSES: KeyPath = ("car", "corner_masses")
-_ANGLES = ("toe", "camber")
+_ANGLES = ("toe", "camber", "cut_angle")
 _FORCES = ("hand_force", "assistance")
 # Plain numbers that are square to something on most cars, or sizes that most cars have in common.
-_NOT_TELLING = ("direction", "normal", "thickness")
+_NOT_TELLING = ("direction", "normal", "thickness", "plate", "slot_fit", "pilot", "cut_angle")
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Which part goes to which kind of shop with which files, and what the shop's list says of it."""
+"""Which part goes to which kind of shop with which files, or to none, and what the shop's list says of it."""
 
 from __future__ import annotations
 
@@ -21,6 +21,10 @@ NOT_TO_CUT = "-drawing.dxf"
 """End of a name that no cutting shop gets: the drawing as DXF might be cut in place of the outline."""
 CUT_KINDS = ("plate",)
 """Kinds of blank that a cutting shop has; what comes from bar, tube or block is machined."""
+OWN_KINDS = ("paper",)
+"""Kinds of blank that no shop is asked for: the builder prints them."""
+AID = "marking aid"
+"""Role of what is not held against the car and needs no mock-up."""
 
 GENERAL = "ISO 2768-m"
 """General tolerance of parts whose notes say nothing else."""
@@ -64,13 +68,20 @@ def rows_for(shop: Shop, record: Mapping[str, Any], names: Iterable[str]) -> lis
     listed = sorted(names)
     for part in record["parts"]:
         files = _files(part, SUFFIXES[shop], listed)
+        if part["blank"]["kind"] in OWN_KINDS:
+            continue
         if shop == "printing":
-            if files:
+            if files and part["role"] != AID:
                 found.append(_printed(part, files))
         elif (part["blank"]["kind"] in CUT_KINDS) == (shop == "cutting"):
             clear = tuple(name for name in files if shop != "cutting" or not name.endswith(NOT_TO_CUT))
             found.append(_row(part, clear))
     return found
+
+
+def own_prints(record: Mapping[str, Any]) -> tuple[str, ...]:
+    """Names of the parts that go to no shop, as the builder prints them."""
+    return tuple(part["name"] for part in record["parts"] if part["blank"]["kind"] in OWN_KINDS)
 
 
 def tolerance_and_finish(notes: Sequence[str]) -> tuple[str, str, str]:

@@ -17,7 +17,7 @@ from locksweep.job.source import read_text
 from locksweep.pack.archive import archive
 from locksweep.pack.lists import csv_bytes, pdf_bytes
 from locksweep.pack.request import request_text
-from locksweep.pack.shops import SHOPS, Row, Shop, rows_for
+from locksweep.pack.shops import SHOPS, Row, Shop, own_prints, rows_for
 from locksweep.revisions import MANIFEST, Built, builds_of, damaged_files
 from locksweep.solved import json_text
 from parts.files import write_bytes
@@ -33,6 +33,7 @@ class Packed:
 
     folder: with the archives; of: the revision; parts: of each archive, with their files; unchanged: these very
     archives were there already; others: packs of this revision that are not the same and were left as they are
+    own: parts that are in no archive, since the builder prints them
     """
 
     folder: Path
@@ -40,6 +41,7 @@ class Packed:
     parts: dict[Shop, list[Row]]
     unchanged: bool
     others: tuple[str, ...]
+    own: tuple[str, ...] = ()
 
 
 def pack_job(path: Path, out: Path) -> Packed:
@@ -61,7 +63,7 @@ def pack_job(path: Path, out: Path) -> Packed:
     number = 1
     while target.exists():
         if _same(target, files):
-            return Packed(target, built.folder, parts, True, tuple(others))
+            return Packed(target, built.folder, parts, True, tuple(others), own_prints(record))
         others.append(target.name)
         number += 1
         target = target.with_name(f"{FOLDER}{built.revision}-{number}")
@@ -76,7 +78,7 @@ def pack_job(path: Path, out: Path) -> Packed:
             "files": {name: sha256(folder / name) for name in sorted(files)},
         }
         write_text(folder / MANIFEST, json_text(manifest))
-    return Packed(target, built.folder, parts, False, tuple(others))
+    return Packed(target, built.folder, parts, False, tuple(others), own_prints(record))
 
 
 def _last(out: Path, job: str, path: Path, text: str) -> Built:

@@ -60,6 +60,8 @@ def _stock(facts: Facts) -> tuple[tuple[str, ...], ...]:
     rows = []
     for part in facts.parts():
         blank = part["blank"]
+        if blank["kind"] == "paper":
+            continue
         x, y, z = (length_text(side, facts.units, 0) for side in blank["size_mm"])
         size = {"plate": f"{x} × {y}", "block": f"{x} × {y} × {z}"}.get(blank["kind"], f"{z} long")
         kind = blank["stock"] if blank["kind"] == "block" else f"{blank['kind']} {blank['stock']}"

@@ -25,6 +25,8 @@ MAKEABLE = 0.05
 SHARES = ("k_factor",)
 """Dimensions that are no lengths."""
 NOTHING: Mapping[str, str] = MappingProxyType({})
+Line = tuple[tuple[float, float], tuple[float, float]]
+"""A straight line between two points, mm."""
 
 
 @dataclass(frozen=True)
@@ -32,14 +34,16 @@ class FlatPattern:
     """What a cutter needs of a flat part: closed outlines and bend lines, all in mm.
 
     ``outer`` outlines run counter-clockwise, ``inner`` ones too; ``bends`` are straight lines between two
-    points. ``thickness`` is the plate's, ``angles`` the bends' in rad: right angles, where there are none.
+    points, and so are ``marks``, which are engraved or printed. ``thickness`` is the plate's, ``angles`` the bends' in
+    rad: right angles, where there are none.
     """
 
     thickness: float
     outer: tuple[Outline, ...]
     inner: tuple[Outline, ...] = ()
-    bends: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
+    bends: tuple[Line, ...] = ()
     angles: tuple[float, ...] = ()
+    marks: tuple[Line, ...] = ()
 
     @property
     def area(self) -> float:
@@ -103,6 +107,33 @@ def circle_outline(x: float, y: float, diameter: float) -> Outline:
     return ((x - diameter / 2, y, 1.0), (x + diameter / 2, y, 1.0))
 
 
+_QUARTER = math.tan(math.pi / 8)
+"""Bulge of a quarter circle."""
+
+
+def rounded_rectangle(x0: float, y0: float, x1: float, y1: float, radius: float) -> Outline:
+    """A rectangle with its four corners rounded alike, counter-clockwise; mm."""
+    r = radius
+    return (
+        (x0 + r, y0, 0.0), (x1 - r, y0, _QUARTER), (x1, y0 + r, 0.0), (x1, y1 - r, _QUARTER),
+        (x1 - r, y1, 0.0), (x0 + r, y1, _QUARTER), (x0, y1 - r, 0.0), (x0, y0 + r, _QUARTER),
+    )  # fmt: skip
+
+
+def slot_outline(start: tuple[float, float], end: tuple[float, float], width: float) -> Outline:
+    """A slot with round ends from one middle to another, counter-clockwise; a circle where both are one; mm."""
+    (x0, y0), (x1, y1) = start, end
+    length = math.dist(start, end)
+    if not length:
+        return circle_outline(x0, y0, width)
+    across = width / 2 / length
+    nx, ny = (y1 - y0) * across, (x0 - x1) * across
+    return (
+        (x0 + nx, y0 + ny, 0.0), (x1 + nx, y1 + ny, 1.0),
+        (x1 - nx, y1 - ny, 0.0), (x0 - nx, y0 - ny, 1.0),
+    )  # fmt: skip
+
+
 def _edges(
     outline: Outline,
 ) -> Iterator[tuple[tuple[float, float, float], tuple[float, float, float]]]:
@@ -112,11 +143,11 @@ def _edges(
 class RawShape(NamedTuple):
     """What a part is cut out of, before anything is left on for sawing and cleaning up; mm.
 
-    across, deep: its section, equal for round ones and the sheet's sides for a plate; bore: hole that may be there
-    already, 0 for none; length: along the bar or tube, thickness of a plate
+    across, deep: its section, equal for round ones and the sheet's sides for a plate or paper; bore: hole that may be
+    there already, 0 for none; length: along the bar or tube, thickness of a plate or of paper
     """
 
-    kind: Literal["plate", "round", "block"]
+    kind: Literal["plate", "round", "block", "paper"]
     across: float
     deep: float
     bore: float

@@ -41,6 +41,12 @@ class Material(NamedTuple):
         return f"{self.name}, the weakest of the candidates" if self.name == UNKNOWN else self.name
 
 
+PAPER = Material(
+    "paper, 80 g/m²", 0.0, 0.0, 0.0, 0.0, 800.0, "for any printer", "0.1 mm thick: common practice, no source"
+)
+"""Of templates, which no part is made of."""
+
+
 class UnknownMaterialError(LocksweepError, KeyError):
     """The material table has no row of that name."""
 
@@ -59,6 +65,8 @@ def material(name: str) -> Material:
     Raises:
         UnknownMaterialError: lists the names that the table has.
     """
+    if name == PAPER.name:
+        return PAPER
     for row in rows("materials"):
         if row["name"].replace(" ", "").lower() == name.replace(" ", "").lower():
             return Material(

@@ -18,6 +18,9 @@ from locksweep.demo_jobs import demo_text
 CHECKOUT = Path(__file__).resolve().parents[2]
 COMMAND = (sys.executable, "-m", "locksweep")
 
+AIDS = ("drilling-gauge", "wrap-template", "fixture-base", "fixture-vee", "fixture-stop", "slot-template")
+"""Families of marking aids, which carry nothing."""
+
 EXAMPLE = re.compile(r"# (?P<name>\[\[?[a-z_]+\]\]?|[a-z_]+(?= = ))")
 """A comment that holds a table's header, or a key with its value."""
 
@@ -49,7 +52,8 @@ def tiny_job() -> str:
 
 
 def _without(text: str, first: str) -> str:
-    return text[: text.index(first)] + text[text.index("[changes]\n") :]
+    # Nor any marking aids, which follow from the parts.
+    return text[: text.index(first)] + '[marking]\nmake = "none"\n\n' + text[text.index("[changes]\n") :]
 
 
 def comment_examples(text: str) -> dict[int, str]:

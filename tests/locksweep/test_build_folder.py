@@ -34,8 +34,18 @@ DOCUMENTS = {
     "work-order.md",
     "work-order.pdf",
 }
-FLAT = ("rack-spacer", "closure-plate-left", "closure-plate-right", "bump-stop-left", "bump-stop-right")
-PARTS = (*FLAT, "arm-sleeve")
+AIDS = ("drilling-gauge", "fixture-base", "fixture-vee-arm", "fixture-vee-sleeve", "fixture-stop")
+PAPER = "wrap-template"
+FLAT = (
+    "rack-spacer",
+    "closure-plate-left",
+    "closure-plate-right",
+    "bump-stop-left",
+    "bump-stop-right",
+    *AIDS,
+)
+SOLID = (*FLAT, "arm-sleeve")
+PARTS = (*SOLID, PAPER)
 
 
 @pytest.fixture(scope="module")
@@ -52,10 +62,10 @@ def summary(demo: BuildResult) -> dict[str, Any]:
 
 
 def test_every_file_is_there(demo: BuildResult) -> None:
-    """STEP, STL and drawing of each part, DXF of those cut from plate, the documents, and nothing else."""
+    """STEP, STL and drawing of each solid, DXF of what is flat, PDF of what is printed, documents, nothing else."""
     kinds = (".step", ".stl", "-drawing.pdf", "-drawing.dxf")
-    expected = DOCUMENTS | {f"{name}-A{kind}" for name in PARTS for kind in kinds}
-    expected |= {f"{name}-A.dxf" for name in FLAT}
+    expected = DOCUMENTS | {f"{name}-A{kind}" for name in SOLID for kind in kinds}
+    expected |= {f"{name}-A.dxf" for name in (*FLAT, PAPER)} | {f"{PAPER}-A.pdf"}
     assert sorted(expected) == sorted(path.name for path in demo.folder.iterdir())
     assert sorted(expected) == list(demo.files)
 
@@ -106,7 +116,7 @@ def test_same_input_same_bytes(tmp_path: Path) -> None:
     told = [process.communicate()[0].decode("utf-8", "replace") for process in running]
     assert [0, 0] == [process.returncode for process in running], told
     first, second = (contents(tmp_path / f"from {n}" / f"sets {n}") for n in (0, 1))
-    assert len(DOCUMENTS) + 4 * len(PARTS) + len(FLAT) == len(first)
+    assert len(DOCUMENTS) + 4 * len(SOLID) + len(FLAT) + 2 == len(first)
     assert first.keys() == second.keys()
     assert [] == [name for name in first if first[name] != second[name]]
 
@@ -148,6 +158,9 @@ def test_summary_holds_the_solids_volumes(demo: BuildResult, summary: dict[str, 
     """Each STEP file, read back, has the volume and the size over all that the summary tells."""
     assert sorted(PARTS) == sorted(part["name"] for part in summary["parts"])
     for part in summary["parts"]:
+        if part["name"] == PAPER:
+            assert [f"{PAPER}-A.pdf", f"{PAPER}-A.dxf"] == part["files"]
+            continue
         (step,) = (name for name in part["files"] if name.endswith(".step"))
         solid = cq.importers.importStep(str(demo.folder / step)).val()
         # Half of the last decimal written, and what a reader's own edges cost.

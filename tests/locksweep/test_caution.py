@@ -17,7 +17,7 @@ from locksweep.documents.markdown import escaped
 from locksweep.documents.verdicts import PATHS, margin_words, where_words
 from locksweep.job import parse_job
 from locksweep.solved import Solved, solve_job
-from tests.locksweep.pipeline import edited, full_job
+from tests.locksweep.pipeline import AIDS, edited, full_job
 
 LOADS = "Screening loads on the modified front end"
 MEMBERS = "Members that are not made here"
@@ -63,6 +63,10 @@ def test_every_part_has_its_page(solved: dict[str, Solved], name: str) -> None:
         for lines in (part.qualified, part.assumptions, part.not_assessed):
             assert lines
             assert all(f"- {escaped(line)}" in body for line in lines)
+        if part.role == "marking aid":
+            assert "no load worth a check" == glance[part.name][2]
+            assert "carries no load: a marking aid" in body
+            continue
         least = min(part.checks, key=lambda check: check.reserve)
         assert glance[part.name][2].startswith(f"{least.margin:.2f}, ")
 
@@ -100,7 +104,7 @@ def test_inspections_are_lists_in_time(solved: dict[str, Solved], name: str) -> 
     for part in one.parts:
         for items in part.inspection[:4]:
             assert all(f"- {escaped(item)}" in by_heading[part.name] for item in items)
-        assert part.inspection.again, part.name
+        assert part.inspection.again or part.role == "marking aid", part.name
 
 
 def test_loads_through_a_part(solved: dict[str, Solved]) -> None:
@@ -110,7 +114,7 @@ def test_loads_through_a_part(solved: dict[str, Solved]) -> None:
         for part in one.parts:
             told = list(rows(by_heading[part.name], "load"))
             assert [escaped(load.label) for load in part.loads] == [cells[0] for cells in told]
-            assert bool(told) == (part.role != "closes a hole")
+            assert bool(told) == (part.role not in ("closes a hole", "marking aid"))
             for load, cells in zip(part.loads, told, strict=True):
                 assert f"{load.value:.0f} {load.unit}" == cells[1]
 
@@ -158,13 +162,16 @@ def test_members_that_are_not_made(solved: dict[str, Solved], name: str) -> None
 
 
 def test_parts_in_the_load_path_are_checked(solved: dict[str, Solved]) -> None:
-    """Every part has checks; spacers and sleeves carry the car, brackets limit steering, plates close a hole."""
+    """All but marking aids have checks; spacers and sleeves carry the car, brackets limit steering, plates close."""
     for one in solved.values():
         roles = {part.dimensions.family: part.role for part in one.parts}
         assert "carries the car" == roles["rack-spacer"] == roles["arm-sleeve"]
         assert "limits steering" == roles["bump-stop"]
         assert "closes a hole" == roles["closure-plate"]
-        assert all(part.checks for part in one.parts)
+        assert {family for family, role in roles.items() if role == "marking aid"} == set(AIDS) - {
+            "slot-template"
+        }
+        assert all(bool(part.checks) == (part.role != "marking aid") for part in one.parts)
         assert all(check.reserve >= 1 for part in one.parts for check in part.checks)
 
 

@@ -19,10 +19,11 @@ from locksweep.compare.keys import key_changes, with_keys
 from locksweep.compare.overlay import outline_points
 from locksweep.compare.parts import PartChange, compare_lists
 from locksweep.compare.reuse import Verdict, reuse_of
+from locksweep.documents.compare import compare_text
 from locksweep.documents.compare_record import compare_record
 from locksweep.job import parse_job
 from locksweep.schemas import schema_text
-from locksweep.solved import json_text, solve_job
+from locksweep.solved import Solved, json_text, solve_job
 from solver.families.base import circle_outline, outline_area
 from solver.part import Part
 from tests.locksweep.conftest import Command
@@ -132,7 +133,7 @@ def test_keys_of_named_tables_are_told_by_name() -> None:
 def test_part_comes_and_goes_with_its_key(tmp_path: Path) -> None:
     """A stop taken out: its brackets are no longer needed because of that table, and the other way round."""
     text = full_job()
-    stop = text[text.index("[[stop]]") : text.index("[changes]\n")]
+    stop = text[text.index("[[stop]]") : text.index("[marking]\n")]
     full, bare = job(tmp_path, "a.toml", stop + small_job()), job(tmp_path, "b.toml", small_job())
     gone = record_of(compare(full, bare))
     assert "no longer needed" == part_of(gone, "bump-stop-left")["status"]
@@ -208,6 +209,36 @@ def test_verdict_on_a_sleeve_of_a_thicker_wall(tmp_path: Path) -> None:
     assert ("must be made anew",) * 2 == (judged(longer, sleeve), judged(sleeve, longer))
     weak = replace(sleeve, overridden=("column strength is short",))
     assert ("must be made anew", "can be used") == (judged(sleeve, weak), judged(weak, sleeve))
+
+
+def test_verdict_on_marking_aids(solved: dict[str, Solved]) -> None:
+    """A larger plate with the same holes and slots serves; one with others, or a paper that differs, does not."""
+    aids = {part.name: part for part in solved["alder-coupe"].parts if part.role == "marking aid"}
+    gauge, base, paper = (aids[name] for name in ("drilling-gauge", "fixture-base", "wrap-template"))
+    wider = sized(gauge, width=gauge.dimensions.width + 4)
+    assert ("can be used", "must be made anew") == (judged(wider, gauge), judged(gauge, wider))
+    other = sized(gauge, distance=gauge.dimensions.distance + 0.06)
+    assert ("must be made anew",) * 2 == (judged(other, gauge), judged(gauge, other))
+    moved = replace(base.dimensions, stations=tuple(x + 0.5 for x in base.dimensions.stations))
+    (change,) = compare_lists([base], [replace(base, dimensions=moved)], within=1e-4)
+    assert "must be made anew" == reuse_of(change).verdict
+    assert ("stations: not the same",) == reuse_of(change).reasons
+    assert ("can be used", "must be made anew") == (
+        judged(paper, paper),
+        judged(paper, sized(paper, cut_rise=3.0)),
+    )
+
+
+def test_places_are_said_to_move(tmp_path: Path) -> None:
+    """Slots that are elsewhere are told by the farthest one, with the key that moves them."""
+    text = small_job().replace('make = "none"', 'make = "all"\nplate = 6')
+    other = edited(text, ("plate = 6", "plate = 5"))
+    record = record_of(compare(job(tmp_path, "a.toml", text), job(tmp_path, "b.toml", other)))
+    (stations,) = (c for c in part_of(record, "fixture-base")["changes"] if c["name"] == "stations")
+    assert ["marking.plate"] == [effect["key"] for effect in stations["keys"]]
+    farthest = max(abs(a - b) for a, b in zip(stations["old"], stations["new"], strict=True))
+    assert farthest == pytest.approx(stations["by"], abs=1e-3)
+    assert f"stations: they move by up to {farthest:.2f} mm" in compare_text(record)
 
 
 def test_more_of_a_part_are_said(ring: Part) -> None:

@@ -24,9 +24,12 @@ from solver.errors import JobFileError, LocksweepError, WriteError
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import contents, edited, everything_below, full_job, run, written
 
+PLATES = ["closure-plate-left", "closure-plate-right", "bump-stop-left", "bump-stop-right"]
+TURNED = ["rack-spacer", "arm-sleeve"]
 MADE = {
-    "machining": ["rack-spacer", "arm-sleeve"],
-    "cutting": ["closure-plate-left", "closure-plate-right", "bump-stop-left", "bump-stop-right"],
+    "machining": [*TURNED, "drilling-gauge"],
+    "cutting": [*PLATES, "fixture-base", "fixture-vee-arm", "fixture-vee-sleeve", "fixture-stop"],
+    "printing": [*TURNED, *PLATES],
 }
 KINDS = {
     "machining": {"step", "dxf", "pdf"},
@@ -65,12 +68,12 @@ def packed(built: Path) -> dict[str, dict[str, bytes]]:
 
 
 def test_each_shop_gets_its_parts(built: Path, demo: BuildResult) -> None:
-    """Bar and tube go to be machined, plate to be cut, every mock-up to be printed; files are those of the build."""
+    """Bar and tube go to be machined, plate to be cut, mock-ups of what sits on the car to be printed; all as built."""
     found = packed(built)
     assert {"machining", "cutting", "printing"} == set(found)
     for shop, files in found.items():
         own = {name for name in files if name not in ("parts-list.csv", "parts-list.pdf", "request.txt")}
-        parts = MADE.get(shop, [name for names in MADE.values() for name in names])
+        parts = MADE[shop]
         assert own == {
             name
             for name in demo.files
@@ -80,6 +83,15 @@ def test_each_shop_gets_its_parts(built: Path, demo: BuildResult) -> None:
         }
         for name in own:
             assert (demo.folder / name).read_bytes() == files[name]
+
+
+def test_paper_goes_to_nobody(built: Path) -> None:
+    """A template that the builder prints is in no archive, and is named so that it isn't forgotten."""
+    assert ("wrap-template",) == pack_job(built / "job-file.toml", built / "sets").own
+    assert not [name for files in packed(built).values() for name in files if "wrap" in name]
+    said = run("pack", "job-file.toml", "--out", "sets", cwd=built).out
+    assert "to be printed by yourself" in said
+    assert "wrap-template" in said
 
 
 def test_list_reads_back(built: Path, demo: BuildResult) -> None:
@@ -93,7 +105,7 @@ def test_list_reads_back(built: Path, demo: BuildResult) -> None:
             text = " ".join((page.extract_text() or "").split())
             assert all(0 < word["x0"] and word["x1"] < page.width for word in page.extract_words())
             assert all(0 < word["top"] and word["bottom"] < page.height for word in page.extract_words())
-        assert MADE.get(shop, list(parts)) == [row["part"] for row in rows]
+        assert MADE[shop] == [row["part"] for row in rows]
         assert "Do not drive on an unchecked part." in text
         for row in rows:
             part = parts[row["part"]]

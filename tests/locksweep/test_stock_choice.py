@@ -30,6 +30,8 @@ def test_metric_car_of_inch_stock() -> None:
     found = labels(solved)
     assert found["rack-spacer"].endswith(" in")
     assert found["arm-sleeve"].endswith(" in")
+    gauge = 16 * parts["drilling-gauge"].thickness / 25.4
+    assert gauge == pytest.approx(round(gauge), abs=1e-9)
     # The sheet's own thickness was given in mm.
     assert "1.5 mm" == found["closure-plate-left"]
 

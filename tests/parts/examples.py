@@ -9,7 +9,15 @@ from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.families.base import PartDimensions
 from solver.families.bump_stop import BumpStopDimensions
 from solver.families.closure_plate import ClosurePlateDimensions
+from solver.families.drilling_gauge import DrillingGaugeDimensions
 from solver.families.rack_spacer import RackSpacerDimensions
+from solver.families.slot_template import SlotTemplateDimensions
+from solver.families.weld_fixture import (
+    FixtureBaseDimensions,
+    FixtureStopDimensions,
+    FixtureVeeDimensions,
+)
+from solver.families.wrap_template import WrapTemplateDimensions
 
 RING = RackSpacerDimensions(outside_diameter=30.0, bore_diameter=10.0, thickness=6.0, chamfer=1.0)
 
@@ -102,6 +110,102 @@ TROUGH = replace(
 )
 """Two facets, the second rising by 30° to a wall that is bent by 60°."""
 
+GAUGE = DrillingGaugeDimensions(
+    distance=30.0, hole_diameter=10.0, thickness=8.0, width=30.0, end_margin=20.0, corner_radius=5.0
+)
+
+SLOTS = SlotTemplateDimensions(
+    studs=((40.0, 0.0), (-20.0, 35.0), (-20.0, -35.0)),
+    shift=(6.0, -8.0),
+    hole_diameter=10.0,
+    opening_diameter=30.0,
+    margin=15.0,
+    thickness=3.0,
+    corner_radius=5.0,
+)
+
+BASE = FixtureBaseDimensions(
+    length=500.0,
+    width=120.0,
+    thickness=6.0,
+    corner_radius=5.0,
+    stations=(30.0, 150.0, 320.0, 400.0, 470.0),
+    slot_thickness=6.2,
+    slot_length=20.2,
+    slot_offset=34.0,
+    joints=(90.0, 190.0, 220.0, 410.0),
+)
+
+VEE = FixtureVeeDimensions(
+    shape="round",
+    held_width=40.0,
+    held_height=40.0,
+    play=0.0,
+    axis_height=70.0,
+    width=90.0,
+    apex=4.0,
+    thickness=6.0,
+    tab_width=20.0,
+    tab_offset=30.0,
+    chamfer=1.0,
+)
+
+NOTCH = FixtureVeeDimensions(
+    shape="rectangular",
+    held_width=40.0,
+    held_height=30.0,
+    play=0.5,
+    axis_height=70.0,
+    width=80.0,
+    apex=0.0,
+    thickness=6.0,
+    tab_width=20.0,
+    tab_offset=25.0,
+    chamfer=1.0,
+)
+
+STOP_PLATE = FixtureStopDimensions(
+    axis_height=70.0,
+    height=92.0,
+    width=90.0,
+    hole_diameter=11.0,
+    thickness=6.0,
+    tab_width=20.0,
+    tab_offset=30.0,
+    chamfer=1.0,
+)
+
+WRAP = WrapTemplateDimensions(
+    shape="round",
+    arm_width=40.0,
+    arm_height=40.0,
+    arm_corner_radius=0.0,
+    cut_rise=8.0,
+    strip=90.0,
+    lap=15.0,
+    sleeve_valley=50.0,
+    sleeve_tongue=25.0,
+    sleeve_width=50.0,
+    paper=0.1,
+)
+
+FOLDED = WrapTemplateDimensions(
+    shape="rectangular",
+    arm_width=40.0,
+    arm_height=30.0,
+    arm_corner_radius=4.0,
+    cut_rise=6.0,
+    strip=60.0,
+    lap=15.0,
+    sleeve_valley=0.0,
+    sleeve_tongue=0.0,
+    sleeve_width=0.0,
+    paper=0.1,
+)
+
+PAPER_EXAMPLES: dict[str, PartDimensions] = {"wrap-template-round": WRAP, "wrap-template-rectangular": FOLDED}
+"""They have no solid."""
+
 EXAMPLES: dict[str, PartDimensions] = {
     "rack-spacer": RING,
     "arm-sleeve-round": ROUND_SLEEVE,
@@ -110,4 +214,10 @@ EXAMPLES: dict[str, PartDimensions] = {
     "bump-stop-welded": WELDED_STOP,
     "closure-plate": PAN,
     "closure-plate-folded": TROUGH,
+    "drilling-gauge": GAUGE,
+    "slot-template": SLOTS,
+    "fixture-base": BASE,
+    "fixture-vee-round": VEE,
+    "fixture-vee-rectangular": NOTCH,
+    "fixture-stop": STOP_PLATE,
 }

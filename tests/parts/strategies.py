@@ -14,7 +14,15 @@ from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.families.base import PartDimensions
 from solver.families.bump_stop import BumpStopDimensions
 from solver.families.closure_plate import ClosurePlateDimensions
+from solver.families.drilling_gauge import DrillingGaugeDimensions
 from solver.families.rack_spacer import RackSpacerDimensions
+from solver.families.slot_template import SlotTemplateDimensions
+from solver.families.weld_fixture import (
+    FixtureBaseDimensions,
+    FixtureStopDimensions,
+    FixtureVeeDimensions,
+)
+from solver.families.wrap_template import WrapTemplateDimensions
 
 Draw = Callable[[st.SearchStrategy[Any]], Any]
 D = TypeVar("D", bound=PartDimensions)
@@ -140,5 +148,143 @@ def closure_plates(draw: Draw, facets: int | None = None) -> ClosurePlateDimensi
             drain_y=sum(y for _, y in outline) / count if facets == 1 else sum(inside) / len(inside),
             drain_diameter=draw(between(max(t, 4.0), 12.0)),
             k_factor=draw(between(0.3, 0.5)),
+        )
+    )
+
+
+@st.composite
+def drilling_gauges(draw: Draw) -> DrillingGaugeDimensions:
+    """Any drilling gauge."""
+    hole = draw(between(3.0, 35.0))
+    width, margin = draw(between(hole + 5.0, 150.0)), draw(between(hole / 2 + 2.5, 150.0))
+    return makeable(
+        DrillingGaugeDimensions(
+            distance=draw(between(hole + 2.5, 400.0)),
+            hole_diameter=hole,
+            thickness=draw(between(3.0, 25.0)),
+            width=width,
+            end_margin=margin,
+            corner_radius=draw(between(0.5, min(width / 3, margin - hole / 2))),
+        )
+    )
+
+
+@st.composite
+def slot_templates(draw: Draw) -> SlotTemplateDimensions:
+    """A template whose studs lie on a circle, with or without an opening in its middle."""
+    hole, thickness = draw(between(4.0, 16.0)), draw(between(1.0, 12.0))
+    size, way = draw(between(0.5, 40.0)), draw(between(-math.pi, math.pi))
+    opening = draw(st.just(0.0) | between(5.0, 100.0))
+    count = draw(st.integers(2, 5))
+    round_at = (opening + hole) / 2 + size + max(2.0, thickness) + draw(between(0.0, 80.0))
+    first = draw(between(0.0, math.pi))
+    angles = [first + 2 * math.pi * i / count for i in range(count)]
+    margin = draw(between(max(5.0, thickness), 80.0))
+    return makeable(
+        SlotTemplateDimensions(
+            studs=tuple((round_at * math.cos(a), round_at * math.sin(a)) for a in angles),
+            shift=(size * math.cos(way), size * math.sin(way)),
+            hole_diameter=hole,
+            opening_diameter=opening,
+            margin=margin,
+            thickness=thickness,
+            corner_radius=draw(between(0.5, margin)),
+        )
+    )
+
+
+@st.composite
+def fixture_bases(draw: Draw) -> FixtureBaseDimensions:
+    """A base with three to eight stations."""
+    t = draw(between(3.0, 12.0))
+    slot, along = t + draw(between(0.0, 1.0)), draw(between(8.0, 40.0))
+    offset = draw(between(along / 2 + 2.5, 120.0))
+    room = max(4.0, t / 2) + slot
+    stations = [2 * room]
+    for _ in range(draw(st.integers(2, 7))):
+        stations.append(stations[-1] + draw(between(room, 150.0)))
+    length = stations[-1] + 2 * room
+    width = draw(between(2 * (offset + along / 2 + 5.0), 400.0))
+    return makeable(
+        FixtureBaseDimensions(
+            length=length,
+            width=width,
+            thickness=t,
+            corner_radius=draw(between(0.5, min(width / 4, length / 4, 2 * room - slot / 2))),
+            stations=tuple(stations),
+            slot_thickness=slot,
+            slot_length=along,
+            slot_offset=offset,
+            joints=(stations[0], stations[1], stations[1] + 1.0, stations[-1]),
+        )
+    )
+
+
+@st.composite
+def fixture_vees(draw: Draw) -> FixtureVeeDimensions:
+    """A V plate, or one with a notch."""
+    is_round = draw(st.booleans())
+    width = draw(between(12.0, 150.0))
+    height = width if is_round else draw(between(12.0, 150.0))
+    t, tab = draw(between(3.0, 12.0)), draw(between(12.0, 30.0))
+    open_width = width * math.sqrt(2) if is_round else width + 1.0
+    whole = draw(between(max(open_width + 2 * max(8.0, t), 2 * tab + 8.0), 400.0))
+    return makeable(
+        FixtureVeeDimensions(
+            shape="round" if is_round else "rectangular",
+            held_width=width,
+            held_height=height,
+            play=0.0 if is_round else draw(between(0.0, 1.0)),
+            axis_height=draw(between(max(width, height) * 0.75 + max(10.0, 2 * t), 250.0)),
+            width=whole,
+            apex=draw(st.just(0.0) | between(0.5, width / 3)) if is_round else 0.0,
+            thickness=t,
+            tab_width=tab,
+            tab_offset=draw(between(tab / 2 + 2.5, whole / 2 - tab / 2 - 1.0)),
+            chamfer=draw(between(0.2, t / 3)),
+        )
+    )
+
+
+@st.composite
+def fixture_stops(draw: Draw) -> FixtureStopDimensions:
+    """Any end stop."""
+    t, tab = draw(between(3.0, 12.0)), draw(between(12.0, 30.0))
+    hole = draw(between(max(5.0, t), 20.0))
+    width, axis = draw(between(max(3 * hole, 2 * tab + 8.0), 400.0)), draw(between(1.5 * hole, 200.0))
+    return makeable(
+        FixtureStopDimensions(
+            axis_height=axis,
+            height=draw(between(axis + 1.5 * hole, 300.0)),
+            width=width,
+            hole_diameter=hole,
+            thickness=t,
+            tab_width=tab,
+            tab_offset=draw(between(tab / 2 + 2.5, width / 2 - tab / 2 - 1.0)),
+            chamfer=draw(between(0.2, t / 3)),
+        )
+    )
+
+
+@st.composite
+def wrap_templates(draw: Draw) -> WrapTemplateDimensions:
+    """A wrap-round template of a round or a rectangular arm, without a sleeve."""
+    is_round = draw(st.booleans())
+    width = draw(between(10.0, 150.0))
+    height = width if is_round else draw(between(10.0, 150.0))
+    rise = draw(st.just(0.0) | between(-math.sqrt(3) * height, math.sqrt(3) * height))
+    return makeable(
+        WrapTemplateDimensions(
+            shape="round" if is_round else "rectangular",
+            arm_width=width,
+            arm_height=height,
+            arm_corner_radius=0.0 if is_round else draw(between(0.0, min(width, height) / 2)),
+            cut_rise=rise,
+            strip=draw(between(abs(rise) / 2 + 25.0, 600.0)),
+            lap=draw(between(5.0, 15.0)),
+            sleeve_valley=0.0,
+            sleeve_tongue=0.0,
+            sleeve_width=0.0,
+            paper=draw(between(0.05, 1.0)),
         )
     )

@@ -43,7 +43,7 @@ def _polygons(document: Drawing, layer: str, sagitta: float) -> list[Polygon]:
 
 @pytest.mark.parametrize("name", FLAT)
 def test_layers_and_units(name: str, tmp_path: Path) -> None:
-    """R2010 in millimetres, a closed polyline per outline on its layer, a line per bend, nothing else."""
+    """R2010 in millimetres, a closed polyline per outline on its layer, a line per bend and mark, nothing else."""
     pattern = FLAT[name].flat_pattern()
     document = _read(pattern, tmp_path / "part.dxf")
     assert "AC1024" == document.dxfversion
@@ -56,13 +56,16 @@ def test_layers_and_units(name: str, tmp_path: Path) -> None:
     bends = [f"BEND_UP_{round(math.degrees(angle))}" for angle in pattern.angles] or ["BEND_UP_90"] * len(
         pattern.bends
     )
-    assert expected + [("LINE", layer) for layer in bends] == found
+    lines = [*bends, *["MARK"] * len(pattern.marks)]
+    assert expected + [("LINE", layer) for layer in lines] == found
     assert all(loop.closed and loop.dxf.elevation == 0 for loop in document.modelspace().query("LWPOLYLINE"))
     colours = {"CUT_OUTER": 7, "CUT_INNER": 1, "BEND_UP_90": 5, "MARK": 3}
     assert colours | dict.fromkeys(bends, 5) == {
         layer.dxf.name: layer.color for layer in document.layers if layer.dxf.name not in ("0", "Defpoints")
     }
-    for line, (start, end) in zip(document.modelspace().query("LINE"), pattern.bends, strict=True):
+    for line, (start, end) in zip(
+        document.modelspace().query("LINE"), (*pattern.bends, *pattern.marks), strict=True
+    ):
         assert (*start, 0.0, *end, 0.0) == (*line.dxf.start, *line.dxf.end)
 
 

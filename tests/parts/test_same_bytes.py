@@ -45,7 +45,7 @@ def _write_all(checkout: Path, folder: Path, order: int) -> dict[str, bytes]:
 def test_same_bytes(tmp_path: Path, checkout: Path) -> None:
     """STEP in all schemas, lettered STL, DXF and sheets of every example are the same from three processes."""
     first = _write_all(checkout, tmp_path / "first", 1)
-    assert 7 * 3 + 7 + 5 + 7 * 2 == len(first)
+    assert 13 * 3 + 13 + 11 + 13 * 2 == len(first)
     for folder, order in (("again", 1), ("backwards", -1)):
         other = _write_all(checkout, tmp_path / folder, order)
         assert first.keys() == other.keys()

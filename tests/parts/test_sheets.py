@@ -38,6 +38,11 @@ PARTS: dict[str, st.SearchStrategy[PartDimensions]] = {
     "arm-sleeve": strategies.arm_sleeves(),
     "bump-stop": strategies.bump_stops(),
     "closure-plate": strategies.closure_plates(),
+    "drilling-gauge": strategies.drilling_gauges(),
+    "slot-template": strategies.slot_templates(),
+    "fixture-base": strategies.fixture_bases(),
+    "fixture-vee": strategies.fixture_vees(),
+    "fixture-stop": strategies.fixture_stops(),
 }
 
 
@@ -71,14 +76,14 @@ def assert_sound(drawn: Sheet) -> None:
     found = list(measured(drawn.document))
     assert found
     for value, shown, _ in found:
-        said = shown[0].split("×")[-1].strip("() ØR")
+        said = shown[0].split("×")[-1].split(" ±")[0].strip("() ØR")
         assert value == pytest.approx(
             float(said) * (1.0 if drawn.units == "mm" else INCH), abs=WRITTEN[drawn.units]
         )
         if drawn.units == "in":
             # Millimetres stand beneath.
             beneath = next(text for text in shown[1:] if text.startswith("["))
-            assert value == pytest.approx(float(beneath.strip("[]() ØR")), abs=WRITTEN["mm"])
+            assert value == pytest.approx(float(beneath.split(" ±")[0].strip("[]() ØR")), abs=WRITTEN["mm"])
 
 
 def test_examples_are_sound(each: Sheet) -> None:
@@ -101,7 +106,8 @@ def test_any_part_is_sound(
 # sleeves 20 + 2 × (40 + 24) = 148 long, holes 64 − 0.6 × 64 = 25.6 from the tip and 148 − 51.2 = 96.8 apart, side holes
 # 64 − 16 = 48 from it and 52 apart; blanks of the stops: flats and π/2 (5 + 0.4 × 5) = 10.996 of bend, whose middle is
 # 5.498 behind the base; the pan 102 × 62 over its walls and 18 high over its tabs, its blank 98 × 58 and at each end a
-# bend of π/2 (1 + 0.4) = 2.199 with a flat of 11 and a tab of 5.
+# bend of π/2 (1 + 0.4) = 2.199 with a flat of 11 and a tab of 5; a V for a tube of 40 is 40 √2 wide and, its tip cut
+# off to 4, 20 √2 − 2 deep; tabs of 20 with their middles 60 apart leave 40 between them.
 ALLOWANCE = math.pi / 2 * 7.0
 BEND = math.pi / 2 * 1.4
 SLEEVE = [148.0, 100.0, 24.0, 25.6, 96.8, 10.0, 40.0, 20.0, 4.0]
@@ -118,6 +124,12 @@ MEASURED = {
         *(40.0, 40.0 + ALLOWANCE / 2, 80.0 + ALLOWANCE, 20.0, 4.0, 45.0, 45.0),
     ],
     "closure-plate": [102.0, 62.0, 51.0, 31.0, 10.0, 18.0, 5.0, 98 + 2 * (BEND + 16), 58 + 2 * (BEND + 16)],
+    "drilling-gauge": [30.0, 20.0, 70.0, 30.0, 15.0, 10.0, 5.0, 8.0],
+    "slot-template": [106.0, 118.0, 5.0, 3.0],
+    "fixture-base": [500.0, 120.0, 30.0, 6.2, 20.2, 68.0, 5.0, 6.0],
+    "fixture-vee-round": [90.0, 70.0, 40 * math.sqrt(2), 20 * math.sqrt(2) - 2, 20.0, 40.0, 6.0, 6.0],
+    "fixture-vee-rectangular": [80.0, 70.0, 40.5, 15.0, 20.0, 30.0, 6.0, 6.0],
+    "fixture-stop": [90.0, 92.0, 70.0, 11.0, 20.0, 40.0, 6.0, 6.0],
 }  # fmt: skip
 
 
@@ -134,6 +146,8 @@ def test_every_length_is_written(each: Sheet) -> None:
     # Of walls and tabs of a plate the cutting file tells more than there is room for.
     if isinstance(each.dimensions, ClosurePlateDimensions):
         derived |= {"relief", "tab_width", "mitre_gap", "plug_diameter"}
+    # What is alike on both sides of the middle is measured from one side to the other; a margin is what is left over.
+    derived |= {"slot_offset", "tab_offset", "margin"}
     for field in dataclasses.fields(each.dimensions):
         value = getattr(each.dimensions, field.name)
         if field.type == "float" and value and field.name not in derived:

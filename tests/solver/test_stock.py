@@ -160,3 +160,11 @@ def test_box_of_an_outline_holds_its_arcs(
 ) -> None:
     """Corners of the box round an outline, where arcs reach beyond their ends and where they don't."""
     assert [*box[0], *box[1]] == pytest.approx([*outline_box(outline)[0], *outline_box(outline)[1]])
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_paper_is_taken_as_it_is(units: str) -> None:
+    """A printed sheet is nothing that is bought by size: no lead-in is left round it."""
+    found = blank(RawShape("paper", 147.3, 99.0, 0.0, 0.1), units)  # type: ignore[arg-type]
+    assert ("paper", (147.3, 99.0, 0.1)) == (found.kind, found.size)
+    assert 147.3 * 99.0 * 0.1 == pytest.approx(found.volume)
