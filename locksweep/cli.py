@@ -31,6 +31,7 @@ COMMANDS = (
     "order",
     "build",
     "pack",
+    "nest",
     "compare",
     "demo",
 )

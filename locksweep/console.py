@@ -8,6 +8,7 @@ import sys
 from collections.abc import Mapping
 from typing import Any
 
+from locksweep.documents.cutting import cutting_warnings
 from locksweep.documents.record import units_of
 from locksweep.documents.summary import changes_table, gains, limits_table, measures_table
 from locksweep.documents.verdicts import least_margin
@@ -74,6 +75,7 @@ def _parts(record: Mapping[str, Any]) -> list[str]:
         for part in record["parts"]:
             lines += ["", f"{part['name']}, set by:", *(f"  - {reason}" for reason in part["reasons"])]
             lines += [f"  MADE BY OVERRIDE: {sentence}" for sentence in part["overridden"]]
+            lines += [f"  MAY NOT BE CUT: {sentence}" for sentence in cutting_warnings(part)]
     for item in record["refused"]:
         lines += [
             "",

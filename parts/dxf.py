@@ -8,19 +8,21 @@ from __future__ import annotations
 import io
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
+from typing import NamedTuple
 
 from ezdxf import filemanagement
 from ezdxf._options import options
 from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
+from ezdxf.enums import TextEntityAlignment
 from ezdxf.lldxf.const import DXFError
 
 from parts.files import write_bytes
 from solver.errors import WriteError
-from solver.families.base import FlatPattern, Line, Outline, outline_area
+from solver.families.base import NOTHING, FlatPattern, Line, Outline, outline_area
 
 OUTER, INNER, MARK, SINGLE = "CUT_OUTER", "CUT_INNER", "MARK", "0"
 RIGHT_ANGLE = "BEND_UP_90"
@@ -31,11 +33,22 @@ layer of their own, in the colour of those of a right angle."""
 MILLIMETRES, METRIC, DECIMAL = 4, 1, 2
 """Values of $INSUNITS, $MEASUREMENT and $LUNITS."""
 
+KERF = "none: outlines are the finished size, kerf and lead-in are left to the shop"
+"""Said in a property of the drawing and not as text in it: what is drawn may be cut or marked."""
+
 NEAREST = 1e-6
 """Vertices nearer than this, in mm, are one: a cutter's post-processor stumbles over edges without length."""
 
 AREA_TOLERANCE = 1e-9
 """Relative. Coordinates are written with all their digits, so only rounding stands between."""
+
+
+class Label(NamedTuple):
+    """A line of words about its middle, mm."""
+
+    text: str
+    at: tuple[float, float]
+    height: float
 
 
 def write_dxf(
@@ -47,6 +60,8 @@ def write_dxf(
     single_layer: bool = False,
     marks: Iterable[Line] = (),
     remark: str = "",
+    labels: Iterable[Label] = (),
+    properties: Mapping[str, str] = NOTHING,
 ) -> None:
     """Write a flat pattern as DXF R2010, one closed LWPOLYLINE per outline, then read the file back.
 
@@ -55,12 +70,21 @@ def write_dxf(
         marks are left out, as they would be cut through
     marks: straight lines to engrave beside those of the pattern, mm
     remark: kept as a custom property beside name and revision, where there is one
+    labels: words to engrave; properties: more custom properties, in their order
 
     Raises:
         WriteError: the file can't be written, or what is read back differs from the pattern.
     """
     path = Path(path)
-    document = _document(pattern, name, revision, single_layer, tuple(marks), remark)
+    told = {
+        "Part": name,
+        "Revision": revision,
+        "Thickness": f"{pattern.thickness:.10g} mm",
+        "Kerf": KERF,
+        **({"Caution": remark} if remark else {}),
+        **properties,
+    }
+    document = _document(pattern, told, single_layer, tuple(marks), tuple(labels))
     write_bytes(path, encoded(document))
     check_dxf(path, pattern, single_layer=single_layer)
 
@@ -106,16 +130,17 @@ def fixed_meta_data() -> Iterator[None]:
 
 
 def _document(
-    pattern: FlatPattern, name: str, revision: str, single_layer: bool, marks: tuple[Line, ...], remark: str
+    pattern: FlatPattern,
+    properties: Mapping[str, str],
+    single_layer: bool,
+    marks: tuple[Line, ...],
+    labels: tuple[Label, ...],
 ) -> Drawing:
     with fixed_meta_data():
         document = filemanagement.new("R2010")
     document.header["$INSUNITS"] = MILLIMETRES
     document.header["$MEASUREMENT"] = METRIC
     document.header["$LUNITS"] = DECIMAL
-    properties = {"Part": name, "Revision": revision, "Thickness": f"{pattern.thickness:.10g} mm"}
-    if remark:
-        properties["Caution"] = remark
     for tag, value in properties.items():
         document.header.custom_vars.append(tag, value)
     space = document.modelspace()
@@ -135,6 +160,9 @@ def _document(
             *((MARK, line) for line in (*pattern.marks, *marks)),
         ]:
             space.add_line(start, end, dxfattribs={"layer": layer})
+        for label in labels:
+            text = space.add_text(label.text, height=label.height, dxfattribs={"layer": MARK})
+            text.set_placement(label.at, align=TextEntityAlignment.MIDDLE_CENTER)
     return document
 
 

@@ -348,6 +348,7 @@ class PartChoices:
 
     plate_facets: least number of flat facets of a closure plate's floor
     stock: whether plate, tube and bar are bought in metric or in inch sizes; None for the units of the job file
+    cutting: how flat parts are cut out of plate
     override: names of parts or families that are made although a strength check falls short
     """
 
@@ -358,6 +359,7 @@ class PartChoices:
     plate_thickness: float = 1.5
     plate_facets: int = 1
     stock: Literal["mm", "in"] | None = None
+    cutting: Literal["waterjet", "laser", "plasma"] = "waterjet"
     override: tuple[str, ...] = ()
 
 

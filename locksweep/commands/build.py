@@ -33,6 +33,7 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
     from locksweep.building import BuildResult, build_job
     from locksweep.building.part_files import FileOptions
     from locksweep.console import answer_text, progress, say, warn
+    from locksweep.documents.cutting import cutting_record, cutting_warnings
     from locksweep.documents.load_record import members_record
     from locksweep.documents.verdicts import members_short
 
@@ -55,6 +56,9 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
     for part in result.solved.parts:
         for sentence in part.overridden:
             say(f"MADE BY OVERRIDE: {part.name}: {sentence}.")
+        cutting = cutting_record(part, result.solved.job.part_choices.cutting)
+        for sentence in cutting_warnings({"cutting": cutting}):
+            say(f"MAY NOT BE CUT: {part.name}: {sentence}.")
     for short in members_short({"members": members_record(result.solved.context)}):
         say(f"not made here and falls short: {short}.")
     for refusal in result.solved.refusals:

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from locksweep import __version__
+from locksweep.documents.cutting import cutting_record
 from locksweep.documents.load_record import loads_record, members_record, part_record
 from locksweep.documents.numbers import degrees as _degrees
 from locksweep.documents.numbers import length as _length
@@ -106,7 +107,11 @@ def record_of(
         "as_measured": _state(solution.as_measured),
         "as_modified": _state(solution.as_modified),
         "parts": [
-            _part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ()), job.shelf) for p in parts
+            {
+                **_part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ()), job.shelf),
+                "cutting": cutting_record(p, job.part_choices.cutting),
+            }
+            for p in parts
         ],
         "refused": [dataclasses.asdict(refusal) for refusal in refusals],
         "members": members_record(context),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from locksweep.documents.cutting import cutting_warnings, cutting_words
 from locksweep.documents.markdown import bullets, escaped, table
 from locksweep.documents.record import units_of
 from locksweep.documents.wording import in_reader_units
@@ -264,6 +265,11 @@ def part_section(part: Record, record: Record) -> list[str]:
             f"size over all: {size}; {part['mass_kg']:.3f} kg each",
             *_flat_words(part, record),
             blank_words(part, units),
+            *([cutting_words(part["cutting"], units)] if part["cutting"] else ()),
+            *(
+                f"**may not be cut by {part['cutting']['process']}: {escaped(w)}**"
+                for w in cutting_warnings(part)
+            ),
             *(f"**made by override of the builder: {escaped(sentence)}**" for sentence in part["overridden"]),
         ]
     )

@@ -11,7 +11,7 @@ from locksweep.units import Units, sentence_text
 SENTENCES = frozenset(
     {
         "answer", "assumptions", "changed", "fits", "inputs", "nearest", "not_assessed", "notes", "overridden",
-        "process", "reason", "reasons",
+        "process", "reason", "reasons", "sentence",
     }
 )  # fmt: skip
 """Keys whose texts hold lengths in mm."""

@@ -47,6 +47,7 @@ _NOT_IN_THE_DEMOS = {
     "plate_facets": ("3", "3"),
     "room": ("[60, 60, 60, 30, 30, 30]", '["2 1/2", "2 1/2", "2 1/2", 1, 1, 1]'),
     "stock": ('"mm"', '"in"'),
+    "cutting": ('"waterjet"', '"laser"'),
     "override": ('["arm-sleeve"]', '["arm-sleeve"]'),
     "load_case": (
         '[[load_case]] with name = "jump", vertical = 4',

@@ -32,6 +32,7 @@ Name = Annotated[str, Text()]
 Material = Annotated[str, MaterialName("a material in quotes")]
 TyreSize = Annotated[str, Tyre()]
 Units = Literal["mm", "in"]
+Cutting = Literal["waterjet", "laser", "plasma"]
 SideOrBoth = Annotated[Literal["left", "right", "both"], Choice("left", "right", "both")]
 FixedToPart = Annotated[FixedTo, Choice("body", "arm", "knuckle")]
 Measured = Annotated[Vector, Point()]
@@ -277,6 +278,7 @@ class PartsTable(Table):
     plate_thickness: Annotated[float, Quantity("length", 0.5, 6)] | None = None
     plate_facets: Annotated[int, Count(1, 4)] | None = None
     stock: Annotated[Units, Choice("mm", "in")] | None = None
+    cutting: Annotated[Cutting, Choice("waterjet", "laser", "plasma")] | None = None
     override: Annotated[tuple[str, ...], PartNames()] | None = None
 
 

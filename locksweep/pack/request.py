@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from locksweep.documents.cutting import cutting_words
 from locksweep.pack.lists import (
     OVERRIDDEN,
     blank_words,
@@ -84,6 +85,12 @@ def _part(row: Row, units: Units) -> Iterator[str]:
         told.append(f"blank: {blank_words(row, units)}")
     works = (("process", row.process), ("tolerance", row.tolerance), ("finish", row.finish))
     told += [f"{name}: {sentence_text(words, units)}" for name, words in works]
+    if row.cutting is not None:
+        told.append(cutting_words(row.cutting, units))
+        told += [
+            f"PLEASE LOOK AT THIS: {sentence_text(found['sentence'], units)}"
+            for found in row.cutting["findings"]
+        ]
     if row.overridden:
         told.append(f"{OVERRIDDEN} by the builder")
     told.append(f"files: {', '.join(row.files)}" if row.files else "files: none")

@@ -38,6 +38,7 @@ class Row:
 
     condition: of the material, "" where there is none
     blank: what has to be bought for one, as the trade calls it; files: names in the archive
+    cutting: how it is cut out of plate, as the record has it, None where it is not
     """
 
     part: str
@@ -57,6 +58,7 @@ class Row:
     carries: bool
     overridden: bool
     files: tuple[str, ...]
+    cutting: Mapping[str, Any] | None = None
 
 
 def rows_for(shop: Shop, record: Mapping[str, Any], names: Iterable[str]) -> list[Row]:
@@ -129,6 +131,7 @@ def _row(part: Mapping[str, Any], files: tuple[str, ...]) -> Row:
         carries=part["role"] in ("carries the car", "limits steering"),
         overridden=bool(part["overridden"]),
         files=files,
+        cutting=part.get("cutting"),
     )
 
 

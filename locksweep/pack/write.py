@@ -53,7 +53,7 @@ def pack_job(path: Path, out: Path) -> Packed:
     """
     text = read_text(path)
     job = parse_job(text, str(path))
-    built = _last(out, file_name(job.name), path, text)
+    built = last_build(out, file_name(job.name), path, text)
     record: dict[str, Any] = json.loads((built.folder / "summary.json").read_text(encoding="utf-8"))
     names = [child.name for child in built.folder.iterdir()]
     parts = {shop: rows for shop in SHOPS if (rows := rows_for(shop, record, names))}
@@ -81,8 +81,13 @@ def pack_job(path: Path, out: Path) -> Packed:
     return Packed(target, built.folder, parts, False, tuple(others), own_prints(record))
 
 
-def _last(out: Path, job: str, path: Path, text: str) -> Built:
-    """The last revision, as it was written, of this very job file."""
+def last_build(out: Path, job: str, path: Path, text: str) -> Built:
+    """The last revision of this very job file, as it was written; ``text`` is the file's, ``job`` its folder's name.
+
+    Raises:
+        JobFileError: it was never built, or is not what was built last
+        WriteError: the revision is not as it was written
+    """
     builds = builds_of(out / job)
     name = printable(str(path))
     first = f"locksweep build {name} --out {printable(str(out))}"
@@ -92,7 +97,7 @@ def _last(out: Path, job: str, path: Path, text: str) -> Built:
     damage = damaged_files(built)
     if damage:
         raise WriteError(
-            f"{built.folder}: not as it was written: {'; '.join(damage)}. Nothing was packed. Restore it, or move it "
+            f"{built.folder}: not as it was written: {'; '.join(damage)}. Restore it, or move it "
             "away and build again"
         )
     if (built.folder / "job.toml").read_bytes() != text.encode("utf-8"):

@@ -63,6 +63,7 @@ def test_commands_are_known() -> None:
         "ladder",
         "loads",
         "measure",
+        "nest",
         "new",
         "order",
         "pack",

@@ -20,7 +20,7 @@ from parts.catalogue import ROWS
 from tests.locksweep.pipeline import edited, full_job
 
 NAMES = ("summary", "manifest")
-PUBLISHED = (*NAMES, "compare", "pack")
+PUBLISHED = (*NAMES, "compare", "nest", "pack")
 
 
 def schema(name: str) -> dict[str, Any]:

@@ -79,12 +79,13 @@ def test_single_layer(name: str, tmp_path: Path) -> None:
 
 
 def test_properties(tmp_path: Path) -> None:
-    """Name, revision and thickness are in the drawing's own properties."""
+    """Name, revision, thickness and that the outline is net are in the drawing's own properties."""
     document = _read(RING.flat_pattern(), tmp_path / "ring.dxf")
     assert [
         ("Part", "test-part"),
         ("Revision", "C"),
         ("Thickness", "6 mm"),
+        ("Kerf", "none: outlines are the finished size, kerf and lead-in are left to the shop"),
     ] == document.header.custom_vars.properties
 
 

@@ -35,7 +35,9 @@ def content(solid: cq.Solid, d: PartDimensions, units: Units, method: Method) ->
     notes = []
     if pattern is not None:
         blocks.append(blank(pattern, units))
-        notes.append("The outline for cutting is the DXF file of the part, not this sheet.")
+        notes.append(
+            "The outline for cutting is the DXF file of the part, not this sheet. It is net: kerf is left to the shop."
+        )
         if bends := d.bend_table():
             blocks.append(bend_table(bends, units))
     blocks.append(_lengths(d, units))

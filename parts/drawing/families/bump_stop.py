@@ -51,7 +51,7 @@ def content(solid: cq.Solid, d: BumpStopDimensions, units: Units, method: Method
             "Welds: quality ISO 5817-C, filler "
             f"{FILLER} or better, round the ends of the gusset. No oil, scale or paint "
             f"within {about(BARE, units)} of a weld.",
-            "The outline for cutting is the DXF file of the part, not this sheet.",
+            "The outline for cutting is the DXF file of the part, not this sheet. It is net: kerf is left to the shop.",
         ),
         surface=Surface("any_surface", 25.0, "cut edges dressed"),
         least=0.5,

@@ -41,7 +41,7 @@ def content(solid: cq.Solid, d: ClosurePlateDimensions, units: Units, method: Me
         notes=(
             f"Sheet {length(d.thickness, units)} thick; all bends up, towards the side that plan and flat pattern "
             "show, ±1°. Bent the other way it is the part of the other side of the car.",
-            "The outline for cutting is the DXF file of the part, not this sheet.",
+            "The outline for cutting is the DXF file of the part, not this sheet. It is net: kerf is left to the shop.",
             "Zinc-rich primer under the weld flange. On the car the tabs are welded to the panel and dressed flush and "
             "the corner gaps closed.",
         ),

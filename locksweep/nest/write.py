@@ -1,0 +1,181 @@
+"""Nests the last build of a job into a folder that appears whole or not at all."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from locksweep import __version__
+from locksweep.documents.record import CAUTION
+from locksweep.file_names import file_name
+from locksweep.folder import sha256, whole_folder, write_text
+from locksweep.job import parse_job
+from locksweep.job.findings import printable
+from locksweep.job.source import read_text
+from locksweep.nest.labels import roomiest
+from locksweep.nest.layout import Sheet, counted, nest
+from locksweep.nest.options import USUAL, sheet_size, stock_for
+from locksweep.nest.picture import pdf_bytes
+from locksweep.nest.pieces import Lot, lots_of
+from locksweep.pack.lists import OVERRIDDEN
+from locksweep.pack.write import last_build
+from locksweep.revisions import MANIFEST, Built
+from locksweep.solved import json_text, solve_job
+from locksweep.units import INCH_UNITS, Units
+from parts.dxf import Label, write_dxf
+from parts.files import write_bytes
+from solver.cutting.processes import process
+from solver.stock import plate_label
+
+FOLDER = "nest-"
+PICTURE = "nest.pdf"
+UNSAFE = re.compile(r"[^A-Za-z0-9.]+")
+LETTERING = (2.5, 8.0)
+"""Least and largest height of names on the plate, mm."""
+LETTER = 0.9
+"""Width of a letter over its height, as a rule of thumb."""
+
+
+@dataclass(frozen=True)
+class Nested:
+    """What was laid out.
+
+    folder: with the files; of: the revision; sheets: each with the name of its DXF file
+    unchanged: these very files were there already; others: layouts of this revision that were left as they are
+    """
+
+    folder: Path
+    of: Path
+    sheets: dict[str, Sheet]
+    units: Units
+    unchanged: bool
+    others: tuple[str, ...]
+
+
+def nest_job(
+    path: Path,
+    out: Path,
+    *,
+    sheet: str | None = None,
+    gap: str | None = None,
+    margin: str | None = None,
+    single_layer: bool = False,
+    names: bool = False,
+) -> Nested | None:
+    """Lay out all flat parts of the last revision that was built of a job; None where it has none.
+
+    sheet, gap, margin: lengths as in a job file, the usual ones where not given
+    single_layer: outlines only, all of them on layer 0; names: those of the pieces on the marking layer
+
+    Raises:
+        JobFileError: the job was never built, or its file is not the one that was built last
+        LocksweepError: an option that can't be used, or a piece larger than the sheet
+        WriteError: the revision is not as it was written, or the layout can't be written
+    """
+    text = read_text(path)
+    job = parse_job(text, str(path))
+    built = last_build(out, file_name(job.name), path, text)
+    lots = lots_of(solve_job(job).parts, built, OVERRIDDEN)
+    units: Units = INCH_UNITS if job.stock_units == "in" else "mm"
+    size = sheet_size(sheet or USUAL[job.shelf], units)
+    way = process(job.part_choices.cutting)
+    sheets: dict[str, Sheet] = {}
+    titles: dict[str, str] = {}
+    for lot in lots:
+        found = nest(lot, stock_for(size, gap, margin, lot.thickness, way, units))
+        for number, each in enumerate(found, 1):
+            name = f"{_stem(lot)}-sheet-{number}.dxf"
+            sheets[name] = each
+            titles[name] = f"{lot.material}, {plate_label(lot.thickness)}: sheet {number} of {len(found)}"
+    if not sheets:
+        return None
+    files = _files(
+        sheets, titles, f"{printable(job.name)}, revision {built.revision}", single_layer, names, units
+    )
+    target, there, others = _target(built, files)
+    if not there:
+        with whole_folder(target) as folder:
+            for name, data in files.items():
+                write_bytes(folder / name, data)
+            manifest = {
+                "format": "locksweep nest manifest 1",
+                "tool": {"name": "locksweep", "version": __version__},
+                "revision": built.revision,
+                "of": sha256(built.folder / MANIFEST),
+                "files": {name: sha256(folder / name) for name in sorted(files)},
+            }
+            write_text(folder / MANIFEST, json_text(manifest))
+    return Nested(target, built.folder, sheets, units, there, others)
+
+
+def _stem(lot: Lot) -> str:
+    return UNSAFE.sub("-", f"{lot.material}-{plate_label(lot.thickness)}").strip("-")
+
+
+def _files(
+    sheets: dict[str, Sheet], titles: dict[str, str], job: str, single_layer: bool, names: bool, units: Units
+) -> dict[str, bytes]:
+    """Contents by name."""
+    found = {}
+    with TemporaryDirectory() as folder:
+        for name, sheet in sheets.items():
+            path = Path(folder) / name
+            stock = sheet.stock
+            over = {placed.piece.remark for placed in sheet.placed} - {""}
+            write_dxf(
+                sheet.pattern(),
+                path,
+                name=f"{job}: {titles[name]}",
+                revision=job.rpartition(" ")[2],
+                single_layer=single_layer,
+                remark=", ".join(sorted(over)),
+                labels=_labels(sheet) if names else (),
+                properties={
+                    "Sheet": f"{stock.across:.10g} mm x {stock.deep:.10g} mm, lower left corner at the origin",
+                    "Pieces": "; ".join(
+                        f"{count} x {title}" for title, count in counted(sheet.placed).items()
+                    ),
+                },
+            )
+            found[name] = path.read_bytes()
+    pages = [(titles[name], name, sheet) for name, sheet in sheets.items()]
+    found[PICTURE] = pdf_bytes(pages, f"{job}: nested sheets", CAUTION, units)
+    return found
+
+
+def _labels(sheet: Sheet) -> list[Label]:
+    """Names as large as there is room for between the cuts; none where they would be too small to read."""
+    found = []
+    for placed in sheet.placed:
+        room = roomiest(placed)
+        text = placed.piece.label
+        height = min(2 * room.radius / math.hypot(len(text) * LETTER, 1.0), LETTERING[1])
+        if height >= LETTERING[0]:
+            found.append(Label(text, room.at, round(height, 1)))
+    return found
+
+
+def _target(built: Built, files: dict[str, bytes]) -> tuple[Path, bool, tuple[str, ...]]:
+    """The folder, whether these files are there already, and other layouts that are in the way."""
+    target = built.folder.parent / f"{FOLDER}{built.revision}"
+    others: list[str] = []
+    while target.exists():
+        if _same(target, files):
+            return target, True, tuple(others)
+        others.append(target.name)
+        target = target.with_name(f"{FOLDER}{built.revision}-{len(others) + 1}")
+    return target, False, tuple(others)
+
+
+def _same(folder: Path, files: dict[str, bytes]) -> bool:
+    """Whether a folder holds these files and no others beside its manifest."""
+    try:
+        there = {child.name for child in folder.iterdir()} - {MANIFEST}
+        return there == files.keys() and all(
+            (folder / name).read_bytes() == data for name, data in files.items()
+        )
+    except OSError:
+        return False
