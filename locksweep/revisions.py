@@ -19,6 +19,7 @@ from solver.errors import WriteError
 from solver.part import Part
 
 MANIFEST = "manifest.json"
+SUMMARY = "summary.json"
 FOLDER = re.compile(r"[A-Z]+")
 DIGEST = re.compile(r"[0-9a-f]{64}")
 LITTER = re.compile(r"\..*|Thumbs\.db|desktop\.ini", re.IGNORECASE)
@@ -98,19 +99,26 @@ def revisions_for(parts: Iterable[Part], builds: list[Built]) -> dict[str, str]:
 
 
 def copy_unchanged(
-    part: str, made_from: str, names: Iterable[str], builds: Iterable[Built], folder: Path
-) -> bool:
-    """Copy a part's files from an earlier build that made them from the same; False where none has them all unharmed.
+    part: str, made_from: str, builds: Iterable[Built], folder: Path, beside: str
+) -> Built | None:
+    """Copy a part's files from an earlier build that made them from the same, and say which; None where no build has
+    them all unharmed.
+
+    beside: name of a file that must be unharmed too, and is not copied
 
     Raises:
         WriteError: a file can't be written.
     """
     for built in builds:
-        if built.made_from.get(part) == made_from and all(_as_written(built, name) for name in names):
+        if built.made_from.get(part) != made_from:
+            continue
+        stem = f"{part}-{built.parts[part][0]}"
+        names = [name for name in built.digests if name.startswith((f"{stem}.", f"{stem}-"))]
+        if names and all(_as_written(built, name) for name in (*names, beside)):
             for name in names:
                 copy_file(built.folder / name, folder / name)
-            return True
-    return False
+            return built
+    return None
 
 
 def _as_written(built: Built, name: str) -> bool:

@@ -55,8 +55,18 @@ def _integrated(shape: cq.Shape) -> tuple[float, tuple[float, float, float]]:
     return float(properties.Mass()), (x, y, z)
 
 
+_areas: WeakKeyDictionary[cq.Shape, float] = WeakKeyDictionary()
+
+
 def area(shape: cq.Shape) -> float:
     """Area in mm² of all faces."""
+    found = _areas.get(shape)
+    if found is None:
+        found = _areas[shape] = _integrated_area(shape)
+    return found
+
+
+def _integrated_area(shape: cq.Shape) -> float:
     properties = GProp.GProp_GProps()
     BRepGProp.BRepGProp.SurfaceProperties_s(shape.wrapped, properties, INTEGRATION, False)
     return float(properties.Mass())

@@ -12,7 +12,12 @@ Triangles = NDArray[np.float32]
 
 
 def triangles(solid: cq.Solid, tolerance: float, angle: float) -> Triangles:
-    """Mesh a copy of a solid.
+    """Mesh a copy of a solid, as `face_triangles` does, in single precision."""
+    return np.concatenate([distinct(face) for face in face_triangles(solid, tolerance, angle)])
+
+
+def face_triangles(solid: cq.Solid, tolerance: float, angle: float) -> list[NDArray[np.float64]]:
+    """Mesh a copy of a solid, face by face, (n, 3, 3).
 
     tolerance: how far a triangle may stand off the surface, mm
     angle: how far two neighbours on a curved face may turn, rad
@@ -26,14 +31,16 @@ def triangles(solid: cq.Solid, tolerance: float, angle: float) -> Triangles:
     mesher = BRepMesh.BRepMesh_IncrementalMesh(shape.wrapped, tolerance, False, angle, False)
     if not mesher.IsDone() or mesher.GetStatusFlags() != 0:
         raise ValueError(f"the kernel's mesher stopped with status {mesher.GetStatusFlags()}")
+    return [_face_triangles(face) for face in shape.Faces()]
+
+
+def distinct(corners: NDArray[np.float64]) -> Triangles:
+    """Corners in single precision, (n, 3, 3), without triangles that lose their area by it."""
     # Adding zero turns -0.0 into 0.0, so that equal corners have equal bytes.
-    corners = np.concatenate([_face_triangles(face) for face in shape.Faces()]).astype(
-        np.float32
-    ) + np.float32(0)
-    a, b, c = np.moveaxis(corners, 1, 0)
+    single = corners.astype(np.float32) + np.float32(0)
+    a, b, c = np.moveaxis(single, 1, 0)
     # Slivers whose corners are one point in single precision have no area, and their neighbours meet.
-    distinct = (a != b).any(axis=1) & (b != c).any(axis=1) & (c != a).any(axis=1)
-    found: Triangles = corners[distinct]
+    found: Triangles = single[(a != b).any(axis=1) & (b != c).any(axis=1) & (c != a).any(axis=1)]
     return found
 
 
@@ -62,16 +69,28 @@ def volume(mesh: Triangles) -> float:
 
 def is_closed(mesh: Triangles) -> bool:
     """Whether each edge is walked exactly once in each direction."""
-    start, end, _ = _edges(mesh)
+    return _is_closed(*_edges(mesh)[:2])
+
+
+def body_count(mesh: Triangles) -> int:
+    """Number of pieces that share no corner."""
+    return _body_count(*_edges(mesh))
+
+
+def closed_bodies(mesh: Triangles) -> int:
+    """Number of pieces of a closed mesh; 0 when it isn't closed or holds nothing."""
+    start, end, count = _edges(mesh)
+    return _body_count(start, end, count) if len(mesh) and _is_closed(start, end) else 0
+
+
+def _is_closed(start: NDArray[np.int64], end: NDArray[np.int64]) -> bool:
     forward = _codes(start, end)
     return len(np.unique(forward)) == len(forward) and np.array_equal(
         np.sort(forward), np.sort(_codes(end, start))
     )
 
 
-def body_count(mesh: Triangles) -> int:
-    """Number of pieces that share no corner."""
-    start, end, count = _edges(mesh)
+def _body_count(start: NDArray[np.int64], end: NDArray[np.int64], count: int) -> int:
     label = np.arange(count)
     while True:
         # Each corner takes its neighbours' smallest label, then that label's own, until nothing changes.

@@ -1,170 +1,234 @@
-"""Mock-ups: the part with FIT CHECK ONLY sunk into its largest flat face that has room for it."""
+"""Mock-ups: a part made ready for a 3D printer, for trying its fit and nothing else, as every piece says."""
 
 from __future__ import annotations
 
-import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from parts import lettering
-from parts.gate import VOLUME_TOLERANCE
-from parts.kernel import cq
-from parts.profiles import prism
+from parts.catalogue import family_of
+from parts.engraving import Cylinder, Layouts, engraved
+from parts.flats import Array
+from parts.kernel import BRepAdaptor, TopAbs, cq
+from parts.mesh import Triangles, face_triangles
+from parts.solid_mesh import Body, body_of, corners_of
+from parts.splitting import Parted, parted
+from parts.standing import laid, standing, turned_to_fit
+from parts.stl import ANGLE, TOLERANCE
+from parts.tag import tagged
+from parts.walls import thinnest
+from solver.errors import SolidError
+from solver.families.base import PartDimensions
+from solver.printing import Printing
 
-DEPTH = 0.4
-"""mm: two layers of a home printer, half of the thinnest sheet."""
+MOST_PIECES = 40
+"""Of one part; a bed that takes more cuts than that is no bed for it, and what is left is larger than the bed."""
 
-UNITS = (2.0, 1.5, 1.2, 1.0, 0.8)
-"""Stroke widths to try, mm: from letters 10 mm tall down to two passes of a 0.4 mm nozzle."""
+LEAST_RADIUS = 8.0
+"""mm; round what is slimmer, a bend for one, nobody would read words."""
 
-GRID = 15
-"""Places to try along either direction of a face."""
+ENDLESS = (math.inf, math.inf, math.inf)
+"""A bed that nothing is cut for."""
 
-FACES = 4
-"""Flat faces to try, the largest first."""
-
-CURVE_STEPS = 24
-"""Chords by which a curved edge is judged. A hole's chords lie inside of it by less than 1% of its radius,
-and the text stays away by a whole stroke."""
-
-LEAST_AREA = min(
-    math.prod(side + 2 for side in lettering.block_size(layout)) * UNITS[-1] ** 2
-    for layout in lettering.LAYOUTS
-)
-"""mm², of the smallest lettering with its margin: a smaller face need not be looked at."""
-
-Segments = NDArray[np.float64]
-"""(n, 2, 2): segment, end, x y in the face's plane, mm."""
+LEVEL = 1e-3
+"""mm up to which a corner lies on the bed."""
 
 
-@dataclass(frozen=True)
+class _NoRoomError(SolidError):
+    """A piece can't carry its words."""
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One body to print.
+
+    name: such as "1 of 2" or "pin 4 mm", "" for a part in one piece
+    triangles: as it lies on the bed, mm; volume: of the body, mm³
+    lettered: how the words are on it: "sunk" or "tag", "" on pins and straps
+    stands: whether it lies on a flat side; fits: whether it is no larger than the bed; count: how many of it
+    """
+
+    name: str
+    triangles: Triangles
+    volume: float
+    lettered: str
+    stands: bool
+    fits: bool
+    count: int = 1
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Length, width and height as it lies, mm."""
+        x, y, z = self.triangles.reshape(-1, 3).max(axis=0).tolist()
+        return (x, y, z)
+
+
+@dataclass(frozen=True, eq=False)
 class MockUp:
-    """A solid to print.
+    """A part to print.
 
-    lettered: whether the words are in it; False when no flat face has room for them
+    number: part number with revision; pieces: those of the part first, then pins and straps
+    clearance: that holes and mating faces have more than the part, each side, mm
+    wall: the least thickness found, mm, right to the mesh's tolerance; where: its middle in the part's own frame
+    thin: it is under what prints
     """
 
-    solid: cq.Solid
-    lettered: bool
+    number: str
+    pieces: tuple[Piece, ...]
+    clearance: float
+    wall: float
+    where: tuple[float, float, float]
+    thin: bool
 
 
-def mock_up(solid: cq.Solid) -> MockUp:
-    """Sink the words into a solid; hand it back as it is when no flat face has room for them.
+def mock_up(
+    dimensions: PartDimensions, number: str, printing: Printing, solid: cq.Solid | None = None
+) -> MockUp:
+    """Build a part for printing: with clearance, in pieces that fit the bed, lettered, flat side down.
 
-    The cut is held against the letters' area times their depth, so words that broke through a wall or ran
-    over an edge are not used.
+    number: part number with revision, such as "rack-spacer-A"
+    solid: of the part itself, if there is one already: it will do where nothing takes clearance
+
+    Raises:
+        SolidError: the kernel refuses the part, or makes something else of it.
     """
-    for face in _flat_faces(solid):
-        place = _place(face)
-        if place is None:
+    printed = dimensions.for_printing(printing.clearance)
+    if solid is None or printed != dimensions:
+        solid = family_of(printed).solid_function()(printed)
+    faces = face_triangles(solid, TOLERANCE, ANGLE)
+    body = body_of(np.concatenate(faces))
+    # Held against the closed form, which knows the clearance and shares nothing with kernel or mesh.
+    if not abs(body.volume() - printed.volume) <= TOLERANCE * body.surface_area():
+        raise SolidError(f"the mock-up of {number} has {body.volume():.1f} mm³, not {printed.volume:.1f} mm³")
+    wall, where = thinnest(faces)
+    try:
+        pieces = _pieces(body, solid, printed, number, printing, printing.bed)
+    except _NoRoomError:
+        # So many cuts leave splinters that nothing can be written on.
+        pieces = _pieces(body, solid, printed, number, printing, ENDLESS)
+    thin = wall < printing.least_wall - TOLERANCE
+    return MockUp(number, tuple(pieces), printing.clearance, wall, where, thin)
+
+
+def _pieces(
+    body: Body,
+    solid: cq.Solid,
+    printed: PartDimensions,
+    number: str,
+    printing: Printing,
+    bed: tuple[float, float, float],
+) -> list[Piece]:
+    """Those of the part with their words, then pins and straps.
+
+    bed: that it is cut for
+
+    Raises:
+        SolidError: a piece has no room for the words.
+    """
+    bodies, joiners = _in_pieces(body, printed.halved_across, replace(printing, bed=bed))
+    cylinders = _cylinders(solid)
+    pieces = []
+    for index, (each, rotation) in enumerate(bodies, 1):
+        name = "" if len(bodies) == 1 else f"{index} of {len(bodies)}"
+        layouts = lettering.layouts(f"{number} {name}".strip())
+        lettered, words = engraved(each, layouts, cylinders, printed.mates, -rotation[2]), "sunk"
+        if lettered is None:
+            lettered, words = _tagged(each, rotation, layouts, printing), "tag"
+        if lettered is None:
+            # Sunk words change no fit, and a piece that says nothing is not to be had.
+            lettered, words = engraved(each, layouts, cylinders), "sunk"
+        if lettered is None:
+            raise _NoRoomError(f"the mock-up of {number} has no room for the words {lettering.WARNING}")
+        pieces.append(_piece(name, lettered, words, rotation, printing))
+    names = [name for name, _ in joiners]
+    for name, each in dict(joiners).items():
+        pieces.append(replace(_piece(name, each, "", np.eye(3), printing), count=names.count(name)))
+    return pieces
+
+
+def _cylinders(solid: cq.Solid) -> list[Cylinder]:
+    """The outer round sides, each once."""
+    found: dict[tuple[float, ...], Cylinder] = {}
+    for face in solid.Faces():
+        inside = face.wrapped.Orientation() == TopAbs.TopAbs_Orientation.TopAbs_REVERSED
+        if face.geomType() != "CYLINDER" or inside:
             continue
-        plane, lines, unit = place
-        letters = lettering.glyphs(lines, unit)
-        # The quick integration will do: it is off on curved faces only, and by the same before and after.
-        expected = solid.Volume() - DEPTH * sum(letter.area for letter in letters)
-        cut = solid.cut(*(_tool(letter, plane) for letter in letters)).Solids()
-        if len(cut) == 1 and cut[0].isValid() and _close(cut[0].Volume(), expected):
-            return MockUp(cut[0], lettered=True)
-    return MockUp(solid, lettered=False)
+        surface = BRepAdaptor.BRepAdaptor_Surface(face.wrapped).Cylinder()
+        frame, radius = surface.Position(), float(surface.Radius())
+        if radius < LEAST_RADIUS:
+            continue
+        origin, z = (np.array((p.X(), p.Y(), p.Z())) for p in (frame.Location(), frame.Direction()))
+        # Words along it read upwards, whichever way the kernel has the axis point.
+        z = z * (1.0 if tuple(np.round(z[::-1], 6)) > (0.0, 0.0, 0.0) else -1.0)
+        x = np.array([getattr(frame.XDirection(), axis)() for axis in "XYZ"])
+        key = (*np.round(origin - (origin @ z) * z, 4), *np.round(z, 4), round(radius, 4))
+        found.setdefault(key, Cylinder(origin, x, np.cross(z, x), z, radius))
+    return [found[key] for key in sorted(found)]
 
 
-def _close(value: float, expected: float) -> bool:
-    return abs(value - expected) <= VOLUME_TOLERANCE * expected
+def _in_pieces(
+    body: Body, halved_across: tuple[float, float, float] | None, printing: Printing
+) -> tuple[list[tuple[Body, Array]], list[tuple[str, Body]]]:
+    """Bodies that each fit the bed, with the rotation that stands them on it, and what joins them."""
+    waiting = [body]
+    done: list[tuple[Body, Array]] = []
+    joiners: list[tuple[str, Body]] = []
+    if halved_across is not None:
+        normal = np.array(halved_across)
+        cut = parted(body, _middle(corners_of(body)), normal, normal, printing.clearance)
+        waiting, joiners = list(cut.bodies), list(cut.joiners)
+    while waiting:
+        each = waiting.pop(0)
+        corners = corners_of(each)
+        rotation, _ = standing(corners)
+        if turned_to_fit(corners, rotation, printing.bed)[1] or len(done) + len(waiting) >= MOST_PIECES:
+            done.append((each, rotation))
+            continue
+        cut = _cut_across(each, corners, rotation, printing)
+        waiting = [*cut.bodies, *waiting]
+        joiners += cut.joiners
+    return done, joiners
 
 
-def _tool(letter: lettering.Glyph, plane: cq.Plane) -> cq.Shape:
-    """From below the face to above it, so that no face of the tool lies on it."""
-    lowered = cq.Plane(plane.origin - plane.zDir * DEPTH, plane.xDir, plane.zDir)
-    islands = () if letter.island is None else (letter.island,)
-    return prism(letter.outline, 2 * DEPTH, lowered, cutouts=islands)
+def _middle(corners: Array) -> Array:
+    points = corners.reshape(-1, 3)
+    found: Array = (points.min(axis=0) + points.max(axis=0)) / 2
+    return found
 
 
-def _flat_faces(solid: cq.Solid) -> list[cq.Face]:
-    measured = [(round(face.Area(), 3), face) for face in solid.Faces() if face.geomType() == "PLANE"]
-    large = sorted((item for item in measured if item[0] > LEAST_AREA), key=lambda item: -item[0])
-    # The smallest that still counts may have equals; only these few need a second look.
-    least = large[:FACES][-1][0] if large else 0.0
-
-    def order(item: tuple[float, cq.Face]) -> tuple[float, ...]:
-        # Of two equal faces the upper one: words on the print bed come out ragged.
-        x, y, z = (round(c, 3) for c in item[1].Center().toTuple())
-        return (-item[0], -z, x, y)
-
-    return [face for _, face in sorted((i for i in large if i[0] >= least), key=order)[:FACES]]
+def _cut_across(body: Body, corners: Array, rotation: Array, printing: Printing) -> Parted:
+    """Across the side that is too long by most."""
+    points = corners.reshape(-1, 3) @ rotation.T
+    axis = int(np.argmax(np.ptp(points, axis=0) / np.array(printing.bed)))
+    middle = rotation.T @ _middle(points)
+    return parted(body, middle, rotation[axis], rotation[2], printing.clearance)
 
 
-def _place(face: cq.Face) -> tuple[cq.Plane, tuple[str, ...], float] | None:
-    """Plane, lines and stroke of the largest lettering that fits, nearest to the face's middle."""
-    middle, normal = face.Center(), face.normalAt()
-    lines = [edge for edge in face.Edges() if edge.geomType() == "LINE"]
-    if not lines:
-        return None
-    longest = max(lines, key=lambda edge: round(edge.Length(), 3))
-    along = (longest.endPoint() - longest.startPoint()).normalized()
-    # Whichever way the kernel walks the edge, the words read from the positive side.
-    along = along * math.copysign(1.0, along.x + along.y * 1e-3 + along.z * 1e-6)
-    planes = [cq.Plane(middle, direction, normal) for direction in (along, normal.cross(along))]
-    boundaries = [_boundary(face, plane) for plane in planes]
-    for unit, layout in itertools.product(UNITS, lettering.LAYOUTS):
-        width, height = lettering.block_size(layout)
-        for plane, boundary in zip(planes, boundaries, strict=True):
-            # One stroke free all round.
-            spot = _spot(boundary, (width + 2) * unit, (height + 2) * unit)
-            if spot is not None:
-                return cq.Plane(plane.toWorldCoords(spot), plane.xDir, normal), layout, unit
-    return None
+def _tagged(body: Body, rotation: Array, layouts: Layouts, printing: Printing) -> Body | None:
+    """With the tag that has the fewest lines of those with which it fits the bed; None where none can be joined."""
+    found = body
+    for lines in layouts[1:] or layouts:
+        try:
+            found = tagged(body, rotation, lines)
+        except SolidError:
+            return None
+        if turned_to_fit(corners_of(found), rotation, printing.bed)[1]:
+            break
+    return found
 
 
-def _boundary(face: cq.Face, plane: cq.Plane) -> Segments:
-    axes = np.array([plane.xDir.toTuple(), plane.yDir.toTuple()])
-    segments = []
-    for edge in face.Edges():
-        steps = 1 if edge.geomType() == "LINE" else CURVE_STEPS
-        # By parameter: by length, the kernel would integrate along each curve.
-        first, last = edge.bounds()
-        points = edge.positions(np.linspace(first, last, steps + 1), mode="parameter")
-        local = (np.array([p.toTuple() for p in points]) - plane.origin.toTuple()) @ axes.T
-        segments.append(np.stack([local[:-1], local[1:]], axis=1))
-    return np.concatenate(segments)
+def _piece(name: str, body: Body, lettered: str, rotation: Array, printing: Printing) -> Piece:
+    corners = corners_of(body)
+    turned, fits = turned_to_fit(corners, rotation, printing.bed)
+    triangles = laid(corners, turned)
+    return Piece(name, triangles, body.volume(), lettered, _stands(triangles), fits)
 
 
-def _spot(boundary: Segments, width: float, height: float) -> tuple[float, float] | None:
-    """Middle of a rectangle that lies inside the boundary, the one nearest to 0; None when there is none."""
-    low, high = boundary.min(axis=(0, 1)), boundary.max(axis=(0, 1))
-    if width > high[0] - low[0] or height > high[1] - low[1]:
-        return None
-    half = np.array((width, height)) / 2
-    x, y = (np.linspace(low[i] + half[i], high[i] - half[i], GRID) for i in (0, 1))
-    spots = np.concatenate([np.zeros((1, 2)), np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)])
-    spots = spots[_contains(boundary, spots)]
-    spots = spots[~_touches(boundary, spots, half)]
-    if not len(spots):
-        return None
-    nearest = spots[int(np.argmin(np.round(np.hypot(*spots.T), 6)))]
-    return float(nearest[0]), float(nearest[1])
-
-
-def _contains(boundary: Segments, spots: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Whether each point (m, 2) lies inside: a ray to the right meets an odd number of edges."""
-    (x0, y0), (x1, y1) = boundary[:, 0].T, boundary[:, 1].T
-    x, y = spots[:, :1], spots[:, 1:]
-    crosses = (y0 > y) != (y1 > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        right = x < x0 + (y - y0) * (x1 - x0) / (y1 - y0)
-    inside: NDArray[np.bool_] = (crosses & right).sum(axis=1) % 2 == 1
-    return inside
-
-
-def _touches(boundary: Segments, spots: NDArray[np.float64], half: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Whether a boundary segment meets the rectangle round each point (m, 2): separating axes of the two."""
-    x0, y0, x1, y1 = (boundary.reshape(-1, 4).T[i] - spots[:, i % 2, None] for i in range(4))
-    apart = (np.minimum(x0, x1) > half[0]) | (np.maximum(x0, x1) < -half[0])
-    apart |= (np.minimum(y0, y1) > half[1]) | (np.maximum(y0, y1) < -half[1])
-    across_x, across_y = x1 - x0, y1 - y0
-    offset = np.abs(across_x * y0 - across_y * x0)
-    apart |= offset > np.abs(across_x) * half[1] + np.abs(across_y) * half[0]
-    touches: NDArray[np.bool_] = (~apart).any(axis=1)
-    return touches
+def _stands(triangles: Triangles) -> bool:
+    """Whether some of it lies flat on the bed: as much as carries a print, a tenth of what is over it."""
+    down = (triangles[..., 2] < LEVEL).all(axis=1)
+    a, b, c = np.moveaxis(triangles[..., :2].astype(np.float64), 1, 0)
+    doubled = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]
+    return bool(-doubled[down].sum() > 0.1 * np.maximum(doubled, 0).sum())

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +59,7 @@ class Product:
     colour: red, green, blue, 0 to 1, sRGB
     layer: the name of the layer that holds the solid
     remark: goes into the file's description after name and revision
+    revisions: of products inside an assembly that have one of their own, by product name
     """
 
     name: str
@@ -65,6 +67,7 @@ class Product:
     colour: tuple[float, float, float]
     layer: str
     remark: str = ""
+    revisions: Mapping[str, str] = field(default_factory=dict)
 
 
 def write_step(
@@ -97,11 +100,8 @@ def write_step(
             f"{path} was not written: the STEP schema {schema!r} is none of {', '.join(SCHEMAS)}"
         )
     product = Product(name, revision, colour, layer=name, remark=remark)
-    volume, centroid = measure.volume_and_centroid(solid)
-    data = _encode(_document(solid, product, volume, centroid), product, originating_system, schema, path)
-    if missing := undefined_references(data):
-        listed = ", ".join(f"#{n}" for n in sorted(missing))
-        raise WriteError(f"{path} was not written: the kernel refers to {listed} without defining it")
+    volume = measure.volume(solid)
+    data = encode(_document(solid, product), product, originating_system, schema, path)
     write_bytes(path, data)
     check_step(path, name=name, revision=revision, volume=volume)
 
@@ -114,29 +114,21 @@ def check_step(path: Path, *, name: str, revision: str, volume: float) -> None:
     Raises:
         WriteError: it can't be read, or holds another name, revision, unit, or volume.
     """
-    STEPCAFControl.STEPCAFControl_Controller.Init_s()
-    Interface.Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
-    reader = STEPCAFControl.STEPCAFControl_Reader()
-    reader.SetNameMode(True)
-    reader.SetPropsMode(True)
-    document = _new_document()
-    read = reader.ReadFile(str(path)) == IFSelect.IFSelect_ReturnStatus.IFSelect_RetDone
-    if not (read and reader.Transfer(document)):
-        raise WriteError(f"{path} does not read back as STEP")
+    document, reader = read_document(path)
     shapes = XCAFDoc.XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     labels = TDF.TDF_LabelSequence()
     shapes.GetFreeShapes(labels)
     if labels.Length() != 1:
         raise WriteError(f"{path} reads back as {labels.Length()} products, it must be 1")
     label = labels.Value(1)
-    found = {"product name": (_stored_name(label), name), "revision": (_stored_revision(reader), revision)}
+    found = {"product name": (stored_name(label), name), "revision": (_stored_revision(reader), revision)}
     for what, (read_back, expected) in found.items():
         if read_back != expected:
             raise WriteError(f"{path} reads back with the {what} {read_back!r}, it must be {expected!r}")
     shape = cq.Shape.cast(shapes.GetShape_s(label))
     if len(shape.Solids()) != 1:
         raise WriteError(f"{path} reads back as {len(shape.Solids())} solids, it must be 1")
-    stored, recomputed = _stored_volume(label), measure.volume(shape)
+    stored, recomputed = stored_volume(label), measure.volume(shape)
     for what, value, tolerance in (
         ("stored", stored, STORED_TOLERANCE),
         ("recomputed", recomputed, RECOMPUTED_TOLERANCE),
@@ -148,6 +140,24 @@ def check_step(path: Path, *, name: str, revision: str, volume: float) -> None:
             )
 
 
+def read_document(path: Path) -> tuple[Any, Any]:
+    """Read a file with names and properties, in mm: the document and its reader.
+
+    Raises:
+        WriteError: it can't be read.
+    """
+    STEPCAFControl.STEPCAFControl_Controller.Init_s()
+    Interface.Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    reader = STEPCAFControl.STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    reader.SetPropsMode(True)
+    document = new_document()
+    read = reader.ReadFile(str(path)) == IFSelect.IFSelect_ReturnStatus.IFSelect_RetDone
+    if not (read and reader.Transfer(document)):
+        raise WriteError(f"{path} does not read back as STEP")
+    return document, reader
+
+
 def undefined_references(data: bytes) -> set[int]:
     """Numbers that are referred to as ``#n`` and defined nowhere; many readers crash on these."""
     text = re.sub(rb"'(?:[^']|'')*'", b"''", data)
@@ -155,30 +165,45 @@ def undefined_references(data: bytes) -> set[int]:
     return {int(n) for n in re.findall(rb"#(\d+)", text)} - defined
 
 
-def _new_document() -> Any:
+def new_document() -> Any:
+    """An empty document of products."""
     return TDocStd.TDocStd_Document(TCollection.TCollection_ExtendedString("BinXCAF"))
 
 
-def _extended(text: str) -> Any:
+def extended(text: str) -> Any:
+    """Text as a document holds it."""
     # True stands for UTF-8; anything beyond ASCII turns to rubbish without it.
     return TCollection.TCollection_ExtendedString(text, True)
 
 
-def _document(solid: cq.Solid, product: Product, volume: float, centroid: tuple[float, float, float]) -> Any:
-    document = _new_document()
+def _document(solid: cq.Solid, product: Product) -> Any:
+    document = new_document()
     main, tools = document.Main(), XCAFDoc.XCAFDoc_DocumentTool
-    label = tools.ShapeTool_s(main).AddShape(solid.wrapped, False)
-    TDataStd.TDataStd_Name.Set_s(label, _extended(product.name))
-    colour = Quantity.Quantity_Color(*product.colour, Quantity.Quantity_TypeOfColor.Quantity_TOC_sRGB)
-    tools.ColorTool_s(main).SetColor(label, colour, XCAFDoc.XCAFDoc_ColorType.XCAFDoc_ColorSurf)
-    tools.LayerTool_s(main).SetLayer(label, _extended(product.layer))
-    XCAFDoc.XCAFDoc_Volume.Set_s(label, volume)
-    XCAFDoc.XCAFDoc_Area.Set_s(label, measure.area(solid))
-    XCAFDoc.XCAFDoc_Centroid.Set_s(label, cq.Vector(*centroid).toPnt())
+    label = add_solid(document, solid, product.name, product.colour)
+    tools.LayerTool_s(main).SetLayer(label, extended(product.layer))
     return document
 
 
-def _encode(document: Any, product: Product, originating_system: str, schema: str, path: Path) -> bytes:
+def add_solid(document: Any, solid: cq.Solid, name: str, colour: tuple[float, float, float]) -> Any:
+    """Put a solid into a document with name, colour, and its volume, area and centroid; its label."""
+    main, tools = document.Main(), XCAFDoc.XCAFDoc_DocumentTool
+    label = tools.ShapeTool_s(main).AddShape(solid.wrapped, False)
+    TDataStd.TDataStd_Name.Set_s(label, extended(name))
+    shown = Quantity.Quantity_Color(*colour, Quantity.Quantity_TypeOfColor.Quantity_TOC_sRGB)
+    tools.ColorTool_s(main).SetColor(label, shown, XCAFDoc.XCAFDoc_ColorType.XCAFDoc_ColorSurf)
+    volume, centroid = measure.volume_and_centroid(solid)
+    XCAFDoc.XCAFDoc_Volume.Set_s(label, volume)
+    XCAFDoc.XCAFDoc_Area.Set_s(label, measure.area(solid))
+    XCAFDoc.XCAFDoc_Centroid.Set_s(label, cq.Vector(*centroid).toPnt())
+    return label
+
+
+def encode(document: Any, product: Product, originating_system: str, schema: str, path: Path) -> bytes:
+    """The bytes of a file that holds a document.
+
+    Raises:
+        WriteError: the kernel refuses, or refers to what it does not define.
+    """
     # The controller must be there before any setting, or the setting is ignored; settings are global to the
     # process, so others may have changed them.
     STEPCAFControl.STEPCAFControl_Controller.Init_s()
@@ -204,7 +229,11 @@ def _encode(document: Any, product: Product, originating_system: str, schema: st
     stream = io.BytesIO()
     if writer.WriteStream(stream) != IFSelect.IFSelect_ReturnStatus.IFSelect_RetDone:
         raise WriteError(f"{path} was not written: the kernel failed to write STEP {schema}")
-    return stream.getvalue()
+    data = stream.getvalue()
+    if missing := undefined_references(data):
+        listed = ", ".join(f"#{n}" for n in sorted(missing))
+        raise WriteError(f"{path} was not written: the kernel refers to {listed} without defining it")
+    return data
 
 
 def _ascii(text: str) -> Any:
@@ -213,14 +242,20 @@ def _ascii(text: str) -> Any:
 
 def _fill_in(model: Any, product: Product) -> None:
     """Set the revision, and take clock, login and machine out of what AP203 demands of every product."""
+    occurrences = 0
     for number in range(1, model.NbEntities() + 1):
         entity = model.Value(number)
         match type(entity).__name__:
+            case "StepRepr_NextAssemblyUsageOccurrence":
+                # The kernel counts on through all that a process writes.
+                occurrences += 1
+                entity.SetId(_ascii(str(occurrences)))
             case (
                 "StepBasic_ProductDefinitionFormation"
                 | "StepBasic_ProductDefinitionFormationWithSpecifiedSource"
             ):
-                entity.SetId(_ascii(product.revision))
+                name = entity.OfProduct().Id().ToCString()
+                entity.SetId(_ascii(product.revisions.get(name, product.revision)))
             case "StepBasic_Person":
                 entity.SetId(_ascii(UNSPECIFIED))
                 entity.SetFirstName(_ascii(""))
@@ -252,14 +287,16 @@ def _fill_header(model: Any, product: Product, originating_system: str) -> None:
     header.SetDescriptionValue(1, _ascii("; ".join(filter(None, (description, product.remark)))))
 
 
-def _stored_name(label: Any) -> str | None:
+def stored_name(label: Any) -> str | None:
+    """The name that a label was read with."""
     name = TDataStd.TDataStd_Name()
     if not label.FindAttribute(TDataStd.TDataStd_Name.GetID_s(), name):
         return None
     return str(name.Get().ToExtString())
 
 
-def _stored_volume(label: Any) -> float:
+def stored_volume(label: Any) -> float:
+    """The volume property that a label was read with, mm³; NaN without one."""
     volume = XCAFDoc.XCAFDoc_Volume()
     if not label.FindAttribute(XCAFDoc.XCAFDoc_Volume.GetID_s(), volume):
         return float("nan")

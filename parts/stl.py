@@ -9,6 +9,7 @@ import numpy as np
 from parts import mesh
 from parts.files import write_bytes
 from parts.kernel import cq
+from parts.lettering import WARNING
 from solver.errors import WriteError
 
 TOLERANCE = 0.05
@@ -16,8 +17,6 @@ TOLERANCE = 0.05
 
 ANGLE = 0.2
 """rad, about 11°: a bore gets at least 32 sides."""
-
-WARNING = "FIT CHECK ONLY"
 
 RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
 """One triangle in a binary STL file."""
@@ -37,10 +36,21 @@ def write_stl(solid: cq.Solid, path: Path, *, name: str) -> None:
         corners = mesh.triangles(solid, TOLERANCE, ANGLE)
     except ValueError as error:
         raise WriteError(f"{path} was not written: {error}") from error
-    write_bytes(path, _encode(corners, f"{WARNING} {name}"))
     # A mesh may stand off its surface by the tolerance everywhere, so its volume by that times the area.
     # The kernel's plain integration is off by far less than that.
-    check_stl(path, volume=solid.Volume(), leeway=TOLERANCE * solid.Area())
+    write_mesh(corners, path, name=name, volume=solid.Volume(), leeway=TOLERANCE * solid.Area())
+
+
+def write_mesh(corners: mesh.Triangles, path: Path, *, name: str, volume: float, leeway: float) -> None:
+    """Write a mesh as `write_stl` does.
+
+    volume, leeway: what it must enclose, mm³, and by how much that may differ
+
+    Raises:
+        WriteError: as of `write_stl`
+    """
+    write_bytes(path, _encode(corners, f"{WARNING} {name}"))
+    check_stl(path, volume=volume, leeway=leeway)
 
 
 def read_stl(path: Path) -> mesh.Triangles:
@@ -70,9 +80,10 @@ def check_stl(path: Path, *, volume: float, leeway: float) -> None:
         WriteError: it can't be read, has open edges, is no single body, or has another volume.
     """
     corners = read_stl(path)
-    if not (len(corners) and mesh.is_closed(corners)):
+    bodies = mesh.closed_bodies(corners)
+    if not bodies:
         raise WriteError(f"{path} reads back as a mesh that is not closed")
-    if (bodies := mesh.body_count(corners)) != 1:
+    if bodies != 1:
         raise WriteError(f"{path} reads back as {bodies} bodies, it must be 1")
     found = mesh.volume(corners)
     if not (found > 0 and abs(found - volume) <= leeway):

@@ -15,6 +15,7 @@ from solver.loading.inputs import LoadInputs
 if TYPE_CHECKING:
     from solver.body.source import Surroundings
     from solver.marking import Marking
+    from solver.printing import Printing
 
 Vector = tuple[float, float, float]
 
@@ -380,6 +381,7 @@ class Job:
     loads: what is measured of the car for its loads, and load cases beside those of the table
     measured_right: keys of [car.right] that were measured, not mirrored
     marking: what is measured for marking aids, None for nothing
+    printing: what mock-ups are printed with, None for what is usual
     """
 
     car: Car
@@ -400,6 +402,7 @@ class Job:
     loads: LoadInputs = field(default_factory=LoadInputs)
     measured_right: frozenset[str] = frozenset()
     marking: Marking | None = None
+    printing: Printing | None = None
 
     @property
     def shelf(self) -> Literal["mm", "in"]:

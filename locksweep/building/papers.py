@@ -1,38 +1,55 @@
-"""What a build writes about the parts: the job as used, summary, caution note, and the manifest over all files."""
+"""What a build writes about the parts: the job as used, summary, caution note, what to print, and the manifest."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from pathlib import Path
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
 from locksweep.building.part_files import FileOptions, PartFiles
 from locksweep.documents.caution import PICTURES, SHEETS, caution_text
+from locksweep.documents.mock_ups import MOCK_UPS, mock_ups_text
 from locksweep.documents.summary import summary_text
 from locksweep.folder import sha256, write_text
-from locksweep.revisions import MANIFEST, identity
+from locksweep.revisions import MANIFEST, SUMMARY, identity
 from locksweep.schemas import schema_text
 from locksweep.solved import Solved, json_text
 from parts.files import write_bytes
 from solver.part import Part
 
+if TYPE_CHECKING:
+    from locksweep.note.write import Note
 
-def write_documents(folder: Path, job_text: str, solved: Solved, record: dict[str, Any]) -> None:
-    """The job file as used, the summary for people and for programs, the caution note and the work order."""
+
+def note_of(solved: Solved, revisions: Mapping[str, str]) -> Note:
+    """The caution note's sheets, laid out."""
     # What lays out sheets takes a tenth of a second to import, and most commands need none of it.
     from locksweep.note.write import note
+
+    return note(solved.context, solved.parts, solved.record(revisions=revisions))
+
+
+def write_documents(
+    files: PartFiles, job_text: str, solved: Solved, record: dict[str, Any], sheets: Note
+) -> None:
+    """The job file as used, the summary for people and for programs, caution note, work order, and what to print.
+
+    files: after those of the parts are written; solved: with the parts that were made
+    """
     from locksweep.work_order.write import write_work_order
 
-    sheets = note(solved.context, solved.parts, record)
+    folder = files.folder
+    if files.mock_ups:
+        write_text(folder / MOCK_UPS, mock_ups_text(record, files.printing))
     write_text(folder / "job.toml", job_text)
     write_text(folder / "summary.md", summary_text(record))
     write_text(folder / "caution.md", caution_text(record, sheets.pages))
     write_text(folder / PICTURES, sheets.svg)
     write_bytes(folder / SHEETS, sheets.pdf)
     write_work_order(folder, solved, record)
-    write_text(folder / "summary.json", json_text(record))
+    write_text(folder / SUMMARY, json_text(record))
     write_text(folder / "summary.schema.json", schema_text("summary"))
 
 

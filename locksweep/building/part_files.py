@@ -1,4 +1,4 @@
-"""The files of each part: solids for the shops and for the printer, outlines for cutting, drawings, printed aids."""
+"""The files of each part: solids for the shops, mock-ups for the printer, outlines for cutting, drawings, prints."""
 
 from __future__ import annotations
 
@@ -7,15 +7,16 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
 from locksweep.documents.title_data import title_data
-from locksweep.revisions import Built, copy_unchanged, identity
+from locksweep.revisions import SUMMARY, Built, copy_unchanged, identity
 from locksweep.solved import Solved
 from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
 from solver.part import Part
+from solver.printing import Printing, usual_printing
 
 if TYPE_CHECKING:
     from parts.drawing.title_block import Issue
@@ -42,9 +43,9 @@ AS_USUAL = FileOptions()
 
 @dataclass
 class PartFiles:
-    """Where the files of parts go, and the solids that were built for them so far; each process has its own.
+    """Where the files of parts go, and what was built for them so far; each process has its own.
 
-    revisions: each part's letter
+    revisions: each part's letter; solids: by the part's name; mock_ups: what the record says of them, the same way
     """
 
     solved: Solved
@@ -53,6 +54,12 @@ class PartFiles:
     options: FileOptions
     progress: Callable[[str], None]
     solids: dict[str, cq.Solid] = field(default_factory=dict)
+    mock_ups: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+    @property
+    def printing(self) -> Printing:
+        """The printer that mock-ups are made for."""
+        return self.solved.job.printing or usual_printing()
 
     def solid(self, part: Part) -> cq.Solid:
         """The part's solid, built when it is first asked for."""
@@ -63,20 +70,32 @@ class PartFiles:
 
     def copy_unchanged(self, part: Part, history: Iterable[Built]) -> bool:
         """Take a part's files over from an earlier build; False when none has them as they would be written now."""
-        found = copy_unchanged(part.name, self.made_from(part), self.names(part), history, self.folder)
-        if found:
-            self.progress(f"{part.name}: as before, its files are taken over")
-        return found
+        built = copy_unchanged(part.name, self.made_from(part), history, self.folder, SUMMARY)
+        if built is None:
+            return False
+        self.progress(f"{part.name}: as before, its files are taken over")
+        then = json.loads((built.folder / SUMMARY).read_text(encoding="utf-8"))
+        mock_up = next(each["mock_up"] for each in then["parts"] if each["name"] == part.name)
+        if mock_up:
+            self.mock_ups[part.name] = mock_up
+        return True
 
     def made_from(self, part: Part) -> str:
         """Hash of all that the part's files depend on."""
         # What is printed tells how it is laid and what set it, which may change while the sheet stays as it is.
         printed = [part.fits, part.reasons, part.notes] if _is_paper(part) else []
-        data = [identity(part), asdict(self._issue(part)), asdict(self.options), printed, __version__]
+        data = [
+            identity(part),
+            asdict(self._issue(part)),
+            asdict(self.options),
+            asdict(self.printing),
+            printed,
+            __version__,
+        ]
         return hashlib.sha256(json.dumps(data).encode()).hexdigest()
 
     def write_shapes(self, parts: Iterable[Part]) -> None:
-        """STEP and STL, or a print at full size of what is only paper; and, for flat parts, DXF."""
+        """STEP and mock-up, or a print at full size of what is only paper; and, for flat parts, DXF."""
         for part in parts:
             if _is_paper(part):
                 self._write_print(part)
@@ -85,11 +104,11 @@ class PartFiles:
             self._write_outline(part)
 
     def _write_solid(self, part: Part) -> None:
+        from locksweep.mock_up_files import mock_up_record, write_mock_up
         from parts.mock_up import mock_up
         from parts.step import write_step
-        from parts.stl import write_stl
 
-        solid, stem, remark = self.solid(part), self._stem(part), _remark(part)
+        solid, stem, remark = self.solid(part), self._stem(part), remark_on(part)
         write_step(
             solid,
             self.folder / f"{stem}.step",
@@ -100,7 +119,11 @@ class PartFiles:
             schema=self.options.schema,
             remark=remark,
         )
-        write_stl(mock_up(solid).solid, self.folder / f"{stem}.stl", name=f"{stem} {remark}".rstrip())
+        if not _is_aid(part):
+            made = mock_up(part.dimensions, stem, self.printing, solid)
+            write_mock_up(made, self.folder, part.name, remark)
+            halved = part.dimensions.halved_across is not None
+            self.mock_ups[part.name] = mock_up_record(made, halves=halved)
 
     def _write_print(self, part: Part) -> None:
         from locksweep.paper import write_paper
@@ -122,7 +145,7 @@ class PartFiles:
                 name=part.name,
                 revision=self.revisions[part.name],
                 single_layer=self.options.single_layer,
-                remark=_remark(part),
+                remark=remark_on(part),
             )
 
     def write_drawings(self, parts: Iterable[Part]) -> None:
@@ -140,11 +163,14 @@ class PartFiles:
                 (self.folder / name).unlink(missing_ok=True)
 
     def names(self, part: Part) -> tuple[str, ...]:
-        """Names of all files of a part."""
-        kinds = ["pdf"] if _is_paper(part) else ["step", "stl"]
+        """Names of all files of a part, those of its mock-up once they are written."""
+        from locksweep.mock_up_files import mock_up_names
+
+        kinds = ["pdf"] if _is_paper(part) else ["step"]
         if part.dimensions.flat_pattern() is not None:
             kinds.append("dxf")
-        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *self._drawing_names(part))
+        printed = mock_up_names(self.mock_ups[part.name]) if part.name in self.mock_ups else ()
+        return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *printed, *self._drawing_names(part))
 
     def _stem(self, part: Part) -> str:
         return f"{part.name}-{self.revisions[part.name]}"
@@ -159,12 +185,17 @@ class PartFiles:
 
     def _issue(self, part: Part) -> Issue:
         job = self.solved.job
-        return title_data(part, self.revisions[part.name], job.name, job.stock_units, _remark(part))
+        return title_data(part, self.revisions[part.name], job.name, job.stock_units, remark_on(part))
 
 
 def _is_paper(part: Part) -> bool:
     return family_of(part.dimensions).paper
 
 
-def _remark(part: Part) -> str:
+def _is_aid(part: Part) -> bool:
+    return part.role == "marking aid"
+
+
+def remark_on(part: Part) -> str:
+    """What every file of the part says, "" for nothing."""
     return OVERRIDDEN if part.overridden else ""

@@ -6,10 +6,12 @@ import gc
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from locksweep.beside import beside
+from locksweep.building.car_set import write_set
 from locksweep.building.choice import chosen_parts
-from locksweep.building.papers import inputs_of, write_documents, write_manifest
+from locksweep.building.papers import inputs_of, note_of, write_documents, write_manifest
 from locksweep.building.part_files import AS_USUAL, FileOptions, PartFiles
 from locksweep.building.plates import held_against_the_tyre, is_plate
 from locksweep.file_names import file_name
@@ -91,7 +93,7 @@ def build_job(
     try:
         with whole_folder(target) as folder:
             files = PartFiles(solved, folder, revisions, options, progress)
-            refused = _write_parts(files, chosen, history, text)
+            refused = _write_parts(files, chosen, history, text, None if only else target.name)
             made = tuple(part for part in chosen if part.name not in refused)
             solved = _without(solved, refused)
             revisions = {part.name: revisions[part.name] for part in made}
@@ -110,7 +112,8 @@ def _solved_while_loading(job: Job, progress: Progress) -> Solved:
     """
     progress("solving the front end and loading the CAD kernel")
     with beside(lambda: solve_job(job)) as answer:
-        import parts.drawing.sheet  # noqa: F401
+        import parts.drawing.sheet
+        import parts.mock_up  # noqa: F401
 
         # Some hundred thousand objects that stay: to look through them for garbage again and again, in both processes,
         # takes a tenth of a build.
@@ -123,25 +126,30 @@ class _NothingMadeError(Exception):
 
 
 def _write_parts(
-    files: PartFiles, chosen: tuple[Part, ...], history: list[Built], job_text: str
+    files: PartFiles, chosen: tuple[Part, ...], history: list[Built], job_text: str, revision: str | None
 ) -> dict[str, Refusal]:
     """Write everything but the manifest; what comes back are the parts that were refused when their solids were seen.
 
     Parts that an earlier build made from the same are taken over. Two processes share the others: this one makes the
-    plates, which have to be looked at first, half of the marking aids, and the documents; the other one the rest, and
-    the drawings of all.
+    plates, which have to be looked at first, half of the marking aids, and the documents; the other one the rest, the
+    drawings of all, and the set as it sits on the car.
+
+    revision: of the whole set, None where parts are built alone
     """
     new = tuple(part for part in chosen if not files.copy_unchanged(part, history))
     aids = tuple(part for part in new if part.role == "marking aid")
     here = (*(part for part in new if is_plate(part)), *aids[::2]) or new[::2]
     elsewhere = tuple(part for part in new if part not in here)
 
-    def write_and_draw() -> None:
+    def write_and_draw() -> dict[str, dict[str, Any]]:
         # A copy of this process begins without solids.
         files.write_shapes(elsewhere)
         files.write_drawings(new)
+        if revision:
+            write_set(files, chosen, revision)
+        return files.mock_ups
 
-    with beside(write_and_draw):
+    with beside(write_and_draw) as answer:
         # A plate that is the plate it was may have another tyre beside it.
         refused = held_against_the_tyre(files, chosen)
         made = tuple(part for part in chosen if part.name not in refused)
@@ -151,10 +159,15 @@ def _write_parts(
         files.progress("writing the documents")
         solved = _without(files.solved, refused)
         letters = {part.name: files.revisions[part.name] for part in made}
-        record = solved.record(revisions=letters, files={part.name: files.names(part) for part in made})
-        write_documents(files.folder, job_text, solved, record)
+        sheets = note_of(solved, letters)
         files.progress("drawing the sheets")
+    files.mock_ups |= answer.value
     files.remove(part for part in chosen if part.name in refused)
+    if refused and revision:
+        write_set(files, made, revision)
+    names = {part.name: files.names(part) for part in made}
+    record = solved.record(revisions=letters, files=names, mock_ups=files.mock_ups)
+    write_documents(files, job_text, solved, record, sheets)
     return refused
 
 

@@ -23,7 +23,7 @@ def run(
     step: Annotated[StepSchema, typer.Option(help="schema of the STEP files")] = StepSchema.AP242,
     single_layer: Annotated[bool, typer.Option("--single-layer", help="DXF with all on one layer")] = False,
 ) -> None:
-    """Make the parts: STEP, DXF, drawings, STL mock-ups, summary, caution note and manifest, in one folder."""
+    """Make the parts: STEP, DXF, drawings, mock-ups, assembly, summary, caution note and manifest, in one folder."""
     if not build(job, out, tuple(part or ()), step.value, single_layer):
         raise typer.Exit(Exit.OUT_OF_REACH)
 

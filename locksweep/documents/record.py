@@ -81,8 +81,9 @@ def record_of(
     refusals: tuple[Refusal, ...],
     revisions: Mapping[str, str] | None = None,
     files: Mapping[str, tuple[str, ...]] | None = None,
+    mock_ups: Mapping[str, dict[str, Any]] | None = None,
 ) -> dict[str, Any]:
-    """The record of a job; without ``revisions`` and ``files`` that of a job that has not been built."""
+    """The record of a job; without the last three that of a job that has not been built."""
     solution = context.solution
     job = solution.job
     goal = job.goal
@@ -107,9 +108,11 @@ def record_of(
         "as_measured": _state(solution.as_measured),
         "as_modified": _state(solution.as_modified),
         "parts": [
-            {
-                **_part(p, (revisions or {}).get(p.name), (files or {}).get(p.name, ()), job.shelf),
+            _part(p, (revisions or {}).get(p.name), job.shelf)
+            | {
                 "cutting": cutting_record(p, job.part_choices.cutting),
+                "mock_up": (mock_ups or {}).get(p.name),
+                "files": list((files or {}).get(p.name, ())),
             }
             for p in parts
         ],
@@ -298,7 +301,7 @@ def _amount(key: str, value: float, unit: Unit) -> dict[str, Any]:
     }
 
 
-def _part(part: Part, revision: str | None, files: tuple[str, ...], units: StockUnits) -> dict[str, Any]:
+def _part(part: Part, revision: str | None, units: StockUnits) -> dict[str, Any]:
     steel = material(part.material)
     dimensions = part.dimensions
     flat = dimensions.flat_pattern()
@@ -332,7 +335,6 @@ def _part(part: Part, revision: str | None, files: tuple[str, ...], units: Stock
         "qualified": list(part.qualified),
         **part_record(part),
         "placement": None if part.placement is None else _placement(part.placement),
-        "files": list(files),
     }
 
 

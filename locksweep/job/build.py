@@ -44,6 +44,7 @@ from solver.loading.inputs import LoadInputs
 if TYPE_CHECKING:
     from solver.body.source import Surroundings
     from solver.marking import Marking
+    from solver.printing import Printing
 
 
 def build_job(file: FileTable) -> Job:
@@ -63,6 +64,7 @@ def build_job(file: FileTable) -> Job:
         surroundings=_surroundings(file),
         loads=_loads(file),
         marking=_marking(file),
+        printing=_printing(file),
     )
 
 
@@ -92,6 +94,15 @@ def _marking(file: FileTable) -> Marking | None:
     from locksweep.job.marking_tables import marking_of
 
     return marking_of(file)
+
+
+def _printing(file: FileTable) -> Printing | None:
+    """What is loaded for a file that tells of a printer only."""
+    if file.printing is None:
+        return None
+    from locksweep.job.printing_tables import printing_of
+
+    return printing_of(file)
 
 
 def _uncertainty(file: FileTable) -> Mapping[str, Vector]:

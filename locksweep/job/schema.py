@@ -308,6 +308,7 @@ class FileTable(Table):
         None
     )
     marking: Annotated[Any, Later("locksweep.job.marking_tables", "MarkingTable", many=False)] = None
+    printing: Annotated[Any, Later("locksweep.job.printing_tables", "PrintingTable", many=False)] = None
     body: Annotated[Any, Later(ABOUT_BODY, "BodyTable", many=True)] = ()
     ring: Annotated[Any, Later(ABOUT_BODY, "RingTable", many=True)] = ()
     reference: Annotated[Any, Later(ABOUT_BODY, "ReferenceTable", many=True)] = ()

@@ -39,7 +39,7 @@ TELL = {
     ),
     "printing": (
         "price of the lot, and when they can be ready",
-        "process and material, and the bed's size where a part has to be split",
+        "process and material, and the bed's size if it is smaller than the one in mock-ups.md",
     ),
 }
 FILES = {
@@ -48,7 +48,9 @@ FILES = {
     "cutting": "DXF files are 1:1 in millimetres. Outlines are the finished size: kerf and lead-in are left to you. "
     "Bend lines and marks lie on layers of their own, unless all of it is on one. STEP files "
     "show the parts as bent.",
-    "printing": "STL files are in millimetres. The words FIT CHECK ONLY on the parts belong there and must stay.",
+    "printing": "A 3MF file holds all pieces of one part as they lie on the bed. The STL files are the same pieces one "
+    "by one, in millimetres: use the one or the others. mock-ups.md says how often each is printed. The words FIT "
+    "CHECK ONLY on the parts belong there and must stay; a tag that carries them stays on until the part is with me.",
 }
 CARRIES = (
     "Parts marked * run the loads of steering and suspension, and a car may crash when one lets go. Please keep to the "

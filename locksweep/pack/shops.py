@@ -19,6 +19,8 @@ SUFFIXES: Mapping[Shop, tuple[str, ...]] = {
 """Of the files that each kind of shop can use."""
 NOT_TO_CUT = "-drawing.dxf"
 """End of a name that no cutting shop gets: the drawing as DXF might be cut in place of the outline."""
+SHEETS: Mapping[Shop, tuple[str, ...]] = {"machining": (), "cutting": (), "printing": ("mock-ups.md",)}
+"""Of the build's documents, what each kind of shop gets beside the files of its parts."""
 CUT_KINDS = ("plate",)
 """Kinds of blank that a cutting shop has; what comes from bar, tube or block is machined."""
 OWN_KINDS = ("paper",)
@@ -140,7 +142,7 @@ def _printed(part: Mapping[str, Any], files: tuple[str, ...]) -> Row:
         part=part["name"],
         title=part["title"],
         revision=part["revision"],
-        quantity=1,
+        quantity=part["quantity"],
         material="any that prints well",
         condition="",
         thickness=None,

@@ -17,7 +17,7 @@ from locksweep.job.source import read_text
 from locksweep.pack.archive import archive
 from locksweep.pack.lists import csv_bytes, pdf_bytes
 from locksweep.pack.request import request_text
-from locksweep.pack.shops import SHOPS, Row, Shop, own_prints, rows_for
+from locksweep.pack.shops import SHEETS, SHOPS, Row, Shop, own_prints, rows_for
 from locksweep.revisions import MANIFEST, Built, builds_of, damaged_files
 from locksweep.solved import json_text
 from parts.files import write_bytes
@@ -110,6 +110,11 @@ def _archive(shop: Shop, rows: list[Row], record: dict[str, Any], built: Built) 
     name = printable(record["job"]["name"])
     title = f"{name}, revision {built.revision}: parts for {shop}"
     files = {file: (built.folder / file).read_bytes() for row in rows for file in row.files}
+    files |= {
+        sheet: (built.folder / sheet).read_bytes()
+        for sheet in SHEETS[shop]
+        if (built.folder / sheet).exists()
+    }
     files[f"{LIST}.csv"] = csv_bytes(rows)
     files[f"{LIST}.pdf"] = pdf_bytes(shop, rows, title, caution, units)
     files[REQUEST] = request_text(shop, rows, name, built.revision, caution, units).encode("utf-8")

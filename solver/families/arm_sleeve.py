@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from solver.families.base import FlatPattern, PartDimensions, RawShape, circle_outline, least, most
@@ -30,6 +30,8 @@ class ArmSleeveDimensions(PartDimensions):
 
     family: ClassVar[str] = "arm-sleeve"
     title: ClassVar[str] = "arm extension sleeve"
+    # A mock-up is tried before the arm is cut, and a closed tube goes over no arm.
+    halved_across: ClassVar[tuple[float, float, float] | None] = (0.0, 1.0, 0.0)
     tolerances: ClassVar[Mapping[str, tuple[float, float]]] = {
         "inside_width": (0.2, 0.0),
         "inside_height": (0.2, 0.0),
@@ -199,6 +201,23 @@ class ArmSleeveDimensions(PartDimensions):
         near = end / 2 - self.extension / 2 - self.plug_heights[0]
         holes = tuple(circle_outline(0.0, z, self.plug_hole_diameter) for z in (near, end - near))
         return FlatPattern(self.wall, ((*start, *far),), holes)
+
+    def for_printing(self, clearance: float) -> ArmSleeveDimensions:
+        """Room round the arm and in the holes; the outside stays."""
+        return replace(
+            self,
+            inside_width=self.inside_width + 2 * clearance,
+            inside_height=self.inside_height + 2 * clearance,
+            wall=self.wall - clearance,
+            inside_corner_radius=self.inside_corner_radius + clearance
+            if self.shape == "rectangular"
+            else 0.0,
+            plug_hole_diameter=self.plug_hole_diameter + 2 * clearance,
+        )
+
+    def mates(self, point: tuple[float, float, float], normal: tuple[float, float, float]) -> bool:
+        """Inside, where the arm is."""
+        return point[0] * normal[0] + point[1] * normal[1] < 0
 
 
 def _rectangle_moment(width: float, height: float, radius: float) -> float:

@@ -174,6 +174,8 @@ class PartDimensions(ABC):
     may_be_larger: ClassVar[Mapping[str, str]] = NOTHING
     can_be_reduced: ClassVar[Mapping[str, str]] = NOTHING
     fits_by: ClassVar[tuple[str, ...]] = ()
+    halved_across: ClassVar[tuple[float, float, float] | None] = None
+    """Normal of the plane through the envelope's middle at which a mock-up comes in halves, if it does."""
 
     def check(self) -> None:
         """Refuse dimensions that can't be made.
@@ -213,6 +215,17 @@ class PartDimensions(ABC):
     @abstractmethod
     def envelope(self) -> tuple[float, float, float]:
         """Size in mm of the box round the solid along its own x, y and z axes."""
+
+    def for_printing(self, clearance: float) -> PartDimensions:
+        """The same part as a mock-up, with room on each side of its holes and of the faces that mate; mm.
+
+        What is made for metal alone, such as a least wall, need not hold for it.
+        """
+        return self
+
+    def mates(self, point: tuple[float, float, float], normal: tuple[float, float, float]) -> bool:
+        """Whether a face lies against another part; by its middle in mm and its outward normal there."""
+        return False
 
     def flat_pattern(self) -> FlatPattern | None:
         """Outlines for cutting from plate; None when the part is no flat part."""

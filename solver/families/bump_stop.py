@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from solver.families.base import FlatPattern, Outline, PartDimensions, circle_outline, least, most
@@ -174,6 +174,16 @@ class BumpStopDimensions(PartDimensions):
     @property
     def envelope(self) -> tuple[float, float, float]:
         return (self.leg_outer_x + self.pad_thickness, self.width, self.height)
+
+    def for_printing(self, clearance: float) -> BumpStopDimensions:
+        """Room round the bolts; base and pad lie where they will."""
+        if not self.bolted:
+            return self
+        return replace(self, bolt_hole_diameter=self.bolt_hole_diameter + 2 * clearance)
+
+    def mates(self, point: tuple[float, float, float], normal: tuple[float, float, float]) -> bool:
+        """The base's underside on the arm, and the pad's face."""
+        return normal[2] < -0.9 or (normal[0] > 0.9 and point[0] > self.leg_outer_x)
 
     def flat_pattern(self) -> FlatPattern:
         """The plate laid flat with its bend line, and the gusset beside it."""

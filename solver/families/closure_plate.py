@@ -181,6 +181,28 @@ class ClosurePlateDimensions(PartDimensions):
         )
         return (max(xs) - min(xs), max(ys) - min(ys), self.pan.height + self.tab_height)
 
+    def for_printing(self, clearance: float) -> ClosurePlateDimensions:
+        """Room between the walls and the well, and in the drain hole; plug-weld holes fit nothing."""
+        outline = _inset(self.outline, clearance)
+        (x0, z0), (x1, z1) = self.profile[:2]
+        (x2, z2), (x3, z3) = self.profile[-2:]
+        low, high = min(x for x, _ in outline), max(x for x, _ in outline)
+        # The first and the last facet end sooner, at the depth that they have there.
+        first = (low, z0 + (z1 - z0) * (low - x0) / (x1 - x0))
+        last = (high, z3 + (z2 - z3) * (high - x3) / (x2 - x3))
+        return replace(
+            self,
+            outline=outline,
+            profile=(first, *self.profile[1:-1], last),
+            drain_diameter=self.drain_diameter + 2 * clearance,
+        )
+
+    def mates(self, point: tuple[float, float, float], normal: tuple[float, float, float]) -> bool:
+        """The walls' outside, which stands in the well."""
+        x, y = (sum(values) / len(self.outline) for values in zip(*self.outline, strict=True))
+        # The outline is convex, so its middle is inside of every wall.
+        return abs(normal[2]) < 0.3 and (point[0] - x) * normal[0] + (point[1] - y) * normal[1] > 0
+
     def flat_pattern(self) -> FlatPattern:
         """The blank before bending, as the inside sees it, with a bend line in the middle of each bend: those of the
         walls counter-clockwise round the outline, then the folds of the floor."""
@@ -275,3 +297,17 @@ def _profile_problems(d: ClosurePlateDimensions) -> Iterator[str]:
         if slope - before < math.radians(1):
             yield f"the fold before facet {k} is below 1° or bends away from the inside"
         before = slope
+
+
+def _inset(outline: tuple[Point, ...], inset: float) -> tuple[Point, ...]:
+    """A convex outline, counter-clockwise, with its edges moved inwards; corners are where the lines meet."""
+    lines = []
+    for (x0, y0), (x1, y1) in _pairs(outline):
+        length = math.dist((x0, y0), (x1, y1))
+        ax, ay = (x1 - x0) / length, (y1 - y0) / length
+        lines.append((ax, ay, ax * y0 - ay * x0 + inset))
+    found = []
+    for (ax, ay, c), (bx, by, d) in zip(lines[-1:] + lines[:-1], lines, strict=True):
+        turn = ax * by - ay * bx
+        found.append(((bx * c - ax * d) / turn, (by * c - ay * d) / turn))
+    return tuple(found)

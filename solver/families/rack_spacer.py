@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from solver.families.base import FlatPattern, PartDimensions, RawShape, circle_outline, least, most
@@ -75,6 +75,18 @@ class RackSpacerDimensions(PartDimensions):
         return RawShape(
             "round", self.outside_diameter, self.outside_diameter, self.bore_diameter, self.thickness
         )
+
+    def for_printing(self, clearance: float) -> RackSpacerDimensions:
+        """Room round the stud and in the housing; the thickness is what is tried."""
+        return replace(
+            self,
+            bore_diameter=self.bore_diameter + 2 * clearance,
+            outside_diameter=self.outside_diameter - 2 * clearance,
+        )
+
+    def mates(self, point: tuple[float, float, float], normal: tuple[float, float, float]) -> bool:
+        """All of it: rack, joint, stud and housing."""
+        return True
 
     def flat_pattern(self) -> FlatPattern:
         """The ring as cut from plate; the chamfers are made afterwards."""

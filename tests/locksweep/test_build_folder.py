@@ -23,11 +23,13 @@ from solver.sweep import rack_sign
 from tests.locksweep.pipeline import COMMAND, contents, environment, full_job, manifest_of, written
 
 DOCUMENTS = {
+    "assembly.step",
     "caution.md",
     "caution.pdf",
     "job.toml",
     "load-paths.svg",
     "manifest.json",
+    "mock-ups.md",
     "summary.json",
     "summary.md",
     "summary.schema.json",
@@ -46,6 +48,14 @@ FLAT = (
 )
 SOLID = (*FLAT, "arm-sleeve")
 PARTS = (*SOLID, PAPER)
+# The sleeve comes in halves; the plates are larger than the usual bed, the brackets and spacers are not.
+PIECES = {f"{name}-A.stl" for name in ("rack-spacer", "bump-stop-left", "bump-stop-right")}
+PIECES |= {f"arm-sleeve-A-{piece}.stl" for piece in ("1", "2", "pin-3-mm")}
+PIECES |= {
+    f"closure-plate-{side}-A-{piece}.stl"
+    for side in ("left", "right")
+    for piece in ("1", "2", "3", "4", "strap-for-1-5-mm")
+}
 
 
 @pytest.fixture(scope="module")
@@ -62,9 +72,10 @@ def summary(demo: BuildResult) -> dict[str, Any]:
 
 
 def test_every_file_is_there(demo: BuildResult) -> None:
-    """STEP, STL and drawing of each solid, DXF of what is flat, PDF of what is printed, documents, nothing else."""
-    kinds = (".step", ".stl", "-drawing.pdf", "-drawing.dxf")
-    expected = DOCUMENTS | {f"{name}-A{kind}" for name in SOLID for kind in kinds}
+    """STEP and drawing of each solid, mock-ups, DXF of what is flat, PDF of what is printed, documents, no more."""
+    kinds = (".step", "-drawing.pdf", "-drawing.dxf")
+    expected = DOCUMENTS | PIECES | {f"{name}-A{kind}" for name in SOLID for kind in kinds}
+    expected |= {f"{name}-A.3mf" for name in SOLID if name not in AIDS}
     expected |= {f"{name}-A.dxf" for name in (*FLAT, PAPER)} | {f"{PAPER}-A.pdf"}
     assert sorted(expected) == sorted(path.name for path in demo.folder.iterdir())
     assert sorted(expected) == list(demo.files)
@@ -74,7 +85,7 @@ def test_no_file_is_empty(demo: BuildResult) -> None:
     """Every file holds something, and text ends with a line end."""
     for name, content in contents(demo.folder).items():
         assert content, name
-        if not name.endswith(".stl"):
+        if not name.endswith((".stl", ".3mf")):
             assert content.endswith(b"\n"), name
 
 
@@ -116,7 +127,8 @@ def test_same_input_same_bytes(tmp_path: Path) -> None:
     told = [process.communicate()[0].decode("utf-8", "replace") for process in running]
     assert [0, 0] == [process.returncode for process in running], told
     first, second = (contents(tmp_path / f"from {n}" / f"sets {n}") for n in (0, 1))
-    assert len(DOCUMENTS) + 4 * len(SOLID) + len(FLAT) + 2 == len(first)
+    mock_ups = len(PIECES) + len(SOLID) - len(AIDS)
+    assert len(DOCUMENTS) + mock_ups + 3 * len(SOLID) + len(FLAT) + 2 == len(first)
     assert first.keys() == second.keys()
     assert [] == [name for name in first if first[name] != second[name]]
 

@@ -93,7 +93,7 @@ def test_step_schema_is_as_asked(tmp_path: Path, locksweep: Command, schema: str
     """The STEP file's header names the schema that was asked for."""
     done = locksweep("build", written(tmp_path, tiny_job()), "--out", tmp_path, "--step", schema)
     assert 0 == done.code, done.told
-    (step,) = tmp_path.rglob("*.step")
+    (step,) = tmp_path.rglob("rack-spacer-A.step")
     header = re.search(r"FILE_SCHEMA\s*\(\(([^)]*)", step.read_text(encoding="ascii"))
     assert header
     assert FILE_SCHEMAS[schema] in header[1]

@@ -80,7 +80,7 @@ def check_sheet(shapes: list[Polygon], stock: Stock) -> None:
 
 
 def test_sheets_hold_all_parts(built: Path, demo: BuildResult) -> None:
-    """All plate parts of the demo job lie on the sheets, each as often as wanted, with its area, bends, holes and marks."""
+    """All plate parts of the demo job lie on the sheets, each as often as wanted, with area, bends, holes and marks."""
     done = nest_job(built / "job-file.toml", built / "sets")
     assert done is not None
     wanted: Counter[tuple[str, float]] = Counter()

@@ -44,7 +44,8 @@ def test_without_override_nothing_is_written(tmp_path: Path) -> None:
 
 def test_every_file_says_so(overridden: BuildResult) -> None:
     """STEP and STL in their headers, DXF among its custom properties, the sheet in print, in so many words."""
-    step, stl, pdf = (next(overridden.folder.glob(name)) for name in ("*.step", "*.stl", "*-drawing.pdf"))
+    kinds = ("-A.step", "-A.stl", "-drawing.pdf")
+    step, stl, pdf = (next(overridden.folder.glob(f"*{kind}")) for kind in kinds)
     header = re.sub(r"\n\s*", "", step.read_text(encoding="ascii")).partition("DATA;")[0]
     assert OVERRIDDEN in header
     assert OVERRIDDEN in stl.read_bytes()[:80].decode("ascii")

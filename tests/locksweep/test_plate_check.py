@@ -151,19 +151,24 @@ def test_any_blank_folds_back(dimensions: ClosurePlateDimensions) -> None:
 
 
 def test_refused_plate_leaves_the_rest_of_the_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A plate whose solid comes too near is told among what was refused and has no file; the other one is built."""
+    """A plate whose solid comes too near is told among what was refused and is in no file; the others are built."""
     job = tmp_path / "car.toml"
     job.write_text(full_job(), encoding="utf-8")
     distances = iter((1.0, 50.0))
     monkeypatch.setattr("locksweep.plate_check.clearance", lambda *_, **__: next(distances))
-    result = build_job(job, tmp_path / "sets", only=["closure-plate"])
+    result = build_job(job, tmp_path / "sets")
     assert isinstance(result, BuildResult)
     (refusal,) = [item for item in result.solved.refusals if item.name == "closure-plate-left"]
     assert "come to 1.00 mm of the swept tyre, 8.00 mm are wanted" in refusal.reason
-    assert not [name for name in result.files if "left" in name]
+    assert not [name for name in result.files if "closure-plate-left" in name]
+    for name in ("assembly.step", "mock-ups.md"):
+        text = (result.folder / name).read_text(encoding="utf-8")
+        assert "closure-plate-left" not in text
+        assert "closure-plate-right" in text
     assert [name for name in result.files if name.startswith("closure-plate-right")]
     assert "come to 1.00 mm of the swept tyre" in (result.folder / "summary.md").read_text(encoding="utf-8")
-    assert {"closure-plate-right"} == result.revisions.keys()
+    plates = {name for name in result.revisions if name.startswith("closure-plate")}
+    assert {"closure-plate-right"} == plates
     assert result.solved.complete is False
 
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+import parts.step
 from locksweep.building import BuildResult, build_job
-from locksweep.building.part_files import FileOptions, build_solid
+from locksweep.building.part_files import FileOptions
 from locksweep.job import parse_job
 from locksweep.revisions import Built, builds_of, identity, next_letter, revisions_for
 from locksweep.solved import solve_job
 from solver.errors import WriteError
-from solver.families.base import PartDimensions
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import (
     contents,
@@ -101,29 +102,31 @@ def test_going_back_gives_the_earlier_letters(tmp_path: Path, locksweep: Command
     assert {"rack-spacer": "A", "arm-sleeve": "C"} == fourth.revisions
 
 
-def built_by(monkeypatch: pytest.MonkeyPatch, folder: Path, text: str, **options: object) -> set[str]:
-    """Families whose solids a build makes."""
+def made_by(monkeypatch: pytest.MonkeyPatch, folder: Path, text: str, **options: Any) -> set[str]:
+    """Parts whose files a build makes; the set as it sits on the car takes the solids of all."""
     made: set[str] = set()
+    write_step = parts.step.write_step
 
-    def noted(dimensions: PartDimensions) -> object:
-        made.add(dimensions.family)
-        return build_solid(dimensions)
+    def noted(*arguments: Any, name: str, **others: Any) -> None:
+        made.add(name)
+        write_step(*arguments, name=name, **others)
 
-    monkeypatch.setattr("locksweep.building.part_files.build_solid", noted)
-    build(folder, text, **options)
+    with monkeypatch.context() as patch:
+        patch.setattr(parts.step, "write_step", noted)
+        build(folder, text, **options)
     return made
 
 
 def test_only_what_changed_is_built(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Files of a part that is as it was are copied; where they are no longer as written, they are made anew."""
     first = build(tmp_path, small_job())
-    assert {"arm-sleeve"} == built_by(monkeypatch, tmp_path, edited(small_job(), OTHER_TYRE))
+    assert {"arm-sleeve"} == made_by(monkeypatch, tmp_path, edited(small_job(), OTHER_TYRE))
     good = part_files(first.folder, "rack-spacer")
     for folder in (first.folder, first.folder.parent / "B"):
         (folder / "rack-spacer-A.step").write_text("edited by hand", encoding="utf-8")
-    assert {"rack-spacer"} == built_by(monkeypatch, tmp_path, small_job())
+    assert {"rack-spacer"} == made_by(monkeypatch, tmp_path, small_job())
     assert good == part_files(first.folder.parent / "C", "rack-spacer")
-    other = built_by(monkeypatch, tmp_path, small_job(), options=FileOptions(single_layer=True))
+    other = made_by(monkeypatch, tmp_path, small_job(), options=FileOptions(single_layer=True))
     assert {"arm-sleeve", "rack-spacer"} == other
 
 

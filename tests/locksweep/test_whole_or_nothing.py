@@ -15,6 +15,7 @@ import pytest
 
 import locksweep.building.papers
 import locksweep.building.pipeline
+import locksweep.mock_up_files
 import parts.dxf
 import parts.step
 import parts.stl
@@ -39,7 +40,7 @@ from tests.locksweep.pipeline import (
 POSIX = pytest.mark.skipif(os.name != "posix", reason="signals and mounts of POSIX systems")
 WRITERS = {
     "the first STEP": (parts.step, "write_step"),
-    "an STL": (parts.stl, "write_stl"),
+    "an STL": (locksweep.mock_up_files, "write_mesh"),
     "a DXF": (parts.dxf, "write_dxf"),
     "the documents": (locksweep.building.papers, "write_text"),
     "the manifest": (locksweep.building.pipeline, "write_manifest"),
@@ -82,7 +83,7 @@ def test_failure_leaves_earlier_revisions_alone(tmp_path: Path, monkeypatch: pyt
     job = written(tmp_path, edited(tiny_job(), ("# rack_spacer = 8 ", "rack_spacer = 5 ")))
     before = everything_below(tmp_path), contents(tmp_path)
     with monkeypatch.context() as patch:
-        patch.setattr(parts.stl, "write_stl", fail)
+        patch.setattr(locksweep.mock_up_files, "write_mesh", fail)
         with pytest.raises(WriteError, match="I/O error"):
             build_job(job, tmp_path / "sets")
     assert before == (everything_below(tmp_path), contents(tmp_path))
@@ -125,7 +126,7 @@ def test_second_interrupt_does_not_stop_the_tidying(tmp_path: Path, monkeypatch:
 
     monkeypatch.setattr(shutil, "rmtree", interrupted_remove)
     before = signal.getsignal(signal.SIGINT)
-    monkeypatch.setattr(parts.stl, "write_stl", refuse)
+    monkeypatch.setattr(locksweep.mock_up_files, "write_mesh", refuse)
     with pytest.raises(SolidError):
         build_job(job, tmp_path / "deep" / "sets")
     assert ["job-file.toml"] == everything_below(tmp_path)
@@ -238,14 +239,14 @@ def test_name_that_no_system_takes_is_a_message(tmp_path: Path, locksweep: Comma
 def test_other_build_in_between_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """When another build takes the name meanwhile, its folder stays whole and ours says to run again."""
     job = written(tmp_path, tiny_job())
-    write_stl = parts.stl.write_stl
+    write_mesh = parts.stl.write_mesh
 
     def meanwhile(*arguments: object, **options: object) -> None:
-        monkeypatch.setattr(parts.stl, "write_stl", write_stl)
+        monkeypatch.setattr(locksweep.mock_up_files, "write_mesh", write_mesh)
         build_job(job, tmp_path / "sets")
-        write_stl(*arguments, **options)
+        write_mesh(*arguments, **options)
 
-    monkeypatch.setattr(parts.stl, "write_stl", meanwhile)
+    monkeypatch.setattr(locksweep.mock_up_files, "write_mesh", meanwhile)
     with pytest.raises(WriteError, match="another build made it meanwhile; run again"):
         build_job(job, tmp_path / "sets")
     (root,) = (tmp_path / "sets").iterdir()

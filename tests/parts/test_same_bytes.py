@@ -15,7 +15,9 @@ from parts.drawing.sheet import write_drawing
 from parts.dxf import write_dxf
 from parts.mock_up import mock_up
 from parts.step import SCHEMAS, write_step
-from parts.stl import write_stl
+from parts.stl import write_mesh
+from parts.three_mf import Printable, write_3mf
+from solver.printing import usual_printing
 from tests.parts.examples import EXAMPLES
 from tests.parts.sheets import ISSUE
 
@@ -26,7 +28,11 @@ for name in list(EXAMPLES)[::order]:
     for schema in SCHEMAS:
         write_step(solid, folder / f"{name}-{schema}.step", name=name, revision="A", schema=schema,
                    colour=family_of(dimensions).colour, originating_system="locksweep 1.0")
-    write_stl(mock_up(solid).solid, folder / f"{name}.stl", name=name)
+    made = mock_up(dimensions, name, usual_printing(bed=(120, 120, 120)))
+    for number, piece in enumerate(made.pieces):
+        write_mesh(piece.triangles, folder / f"{name}-{number}.stl", name=name, volume=piece.volume, leeway=5.0)
+    bodies = [Printable(piece.name, name, piece.triangles, piece.count) for piece in made.pieces]
+    write_3mf(bodies, folder / f"{name}.3mf", metadata={"Title": name})
     if pattern := dimensions.flat_pattern():
         write_dxf(pattern, folder / f"{name}.dxf", name=name, revision="A")
     write_drawing(solid, dimensions, dataclasses.replace(ISSUE, name=name), folder)
@@ -43,9 +49,10 @@ def _write_all(checkout: Path, folder: Path, order: int) -> dict[str, bytes]:
 
 
 def test_same_bytes(tmp_path: Path, checkout: Path) -> None:
-    """STEP in all schemas, lettered STL, DXF and sheets of every example are the same from three processes."""
+    """STEP in all schemas, mock-ups, DXF and sheets of every example are the same from three processes."""
     first = _write_all(checkout, tmp_path / "first", 1)
-    assert 13 * 3 + 13 + 11 + 13 * 2 == len(first)
+    kinds = {".step": 13 * 3, ".3mf": 13, ".dxf": 11 + 13, ".pdf": 13}
+    assert kinds == {kind: sum(name.endswith(kind) for name in first) for kind in kinds}
     for folder, order in (("again", 1), ("backwards", -1)):
         other = _write_all(checkout, tmp_path / folder, order)
         assert first.keys() == other.keys()
