@@ -48,7 +48,7 @@ fi; \
 rm -f .venv/.unfinished
 endef
 
-.PHONY: help demo test check format wheel bench picture clean runtime dev
+.PHONY: help demo test check format wheel bench picture bundle clean runtime dev
 # Two targets at once would install into the same environment.
 .NOTPARALLEL:
 
@@ -60,6 +60,7 @@ help:
 	@echo "make wheel    build the wheel into dist/"
 	@echo "make bench    run the benchmarks and print their table"
 	@echo "make picture  draw the parts of a demo job for the README"
+	@echo "make bundle   make the report's code anew from web/; needs npm"
 	@echo "make clean    delete the environment, caches and dist/; output/ is left alone"
 	@echo
 	@echo "Each makes or updates its own environment in .venv first."
@@ -88,10 +89,14 @@ bench: dev
 	$(BIN)/python -m benchmarks $(ARGS)
 
 picture: runtime
-	$(BIN)/python docs/draw_set.py configs/alder-coupe.toml docs/set.png
+	$(BIN)/locksweep render configs/alder-coupe.toml --out docs/pictures
+	mv docs/pictures/*/set.png docs/set.png && rm -r docs/pictures
+
+bundle:
+	cd web && npm ci && npm run bundle
 
 clean:
-	rm -rf .venv dist build .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
+	rm -rf .venv web/node_modules dist build .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
 	find solver parts locksweep tests -name __pycache__ -prune -exec rm -rf {} +
 
 runtime:

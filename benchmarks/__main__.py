@@ -154,6 +154,32 @@ def loads() -> Iterator[Row]:
     )
 
 
+def reporting() -> Iterator[Row]:
+    """What the report adds to a build, and how soon it is there in a browser."""
+    run = subprocess.run(
+        [sys.executable, "-m", "benchmarks.report"],
+        cwd=CHECKOUT,
+        env=environment(),
+        stdout=subprocess.PIPE,
+        text=True,
+        check=True,
+    )
+    found = json.loads(run.stdout)
+    added = found["data"] + found["meshes"] + found["page"]
+    yield Row("report: data, meshes and page, s", f"{added:.2f}", added, 1)
+    yield Row("    of it the data", f"{found['data']:.2f}")
+    size = found["bytes"] / 1e6
+    yield Row("report, MB", f"{size:.2f}", size, 3)
+    browser = found["browser"]
+    if browser is None:
+        yield Row("report in a browser", "no chromium or Playwright")
+        return
+    first = browser["first"] / 1000
+    yield Row("report opened, to the first picture, s", f"{first:.2f}", first, 2)
+    yield Row("a step of its slider, ms of script", f"{browser['step']:.1f}", browser["step"], 50)
+    yield Row("    the longest", f"{browser['longest step']:.1f}")
+
+
 def main() -> None:
     """Measure everything and print the table line by line."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks", description=__doc__)
@@ -168,6 +194,7 @@ def main() -> None:
         clearances(),
         batches(),
         loads(),
+        reporting(),
     ):
         print(f"{row.label:<44}{row.figure:>16}  {row.bound_text:<14}{row.verdict}".rstrip(), flush=True)
 

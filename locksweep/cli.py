@@ -30,6 +30,7 @@ COMMANDS = (
     "retyre",
     "order",
     "build",
+    "render",
     "pack",
     "nest",
     "compare",

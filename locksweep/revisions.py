@@ -114,14 +114,15 @@ def copy_unchanged(
             continue
         stem = f"{part}-{built.parts[part][0]}"
         names = [name for name in built.digests if name.startswith((f"{stem}.", f"{stem}-"))]
-        if names and all(_as_written(built, name) for name in (*names, beside)):
+        if names and all(as_written(built, name) for name in (*names, beside)):
             for name in names:
                 copy_file(built.folder / name, folder / name)
             return built
     return None
 
 
-def _as_written(built: Built, name: str) -> bool:
+def as_written(built: Built, name: str) -> bool:
+    """Whether a file of a build is there, and as it was written."""
     path = built.folder / name
     return name in built.digests and path.is_file() and _digest(path) == built.digests[name]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
@@ -13,10 +14,12 @@ from locksweep.documents.caution import PICTURES, SHEETS, caution_text
 from locksweep.documents.mock_ups import MOCK_UPS, mock_ups_text
 from locksweep.documents.summary import summary_text
 from locksweep.folder import sha256, write_text
+from locksweep.pictures.child import SET
 from locksweep.revisions import MANIFEST, SUMMARY, identity
 from locksweep.schemas import schema_text
 from locksweep.solved import Solved, json_text
 from parts.files import write_bytes
+from solver.car import Job
 from solver.part import Part
 
 if TYPE_CHECKING:
@@ -44,7 +47,7 @@ def write_documents(
     if files.mock_ups:
         write_text(folder / MOCK_UPS, mock_ups_text(record, files.printing))
     write_text(folder / "job.toml", job_text)
-    write_text(folder / "summary.md", summary_text(record))
+    write_text(folder / "summary.md", summary_text(record, SET if files.pictured else None))
     write_text(folder / "caution.md", caution_text(record, sheets.pages))
     write_text(folder / PICTURES, sheets.svg)
     write_bytes(folder / SHEETS, sheets.pdf)
@@ -73,7 +76,16 @@ def write_manifest(files: PartFiles, parts: tuple[Part, ...], inputs: str, revis
     write_text(files.folder / MANIFEST, json_text(manifest))
 
 
-def inputs_of(job_text: str, options: FileOptions) -> str:
-    """Hash of all that a build's files depend on."""
-    key = json.dumps([job_text, options.schema, options.single_layer, __version__])
+def inputs_of(job_text: str, job: Job, folder: Path, options: FileOptions) -> str:
+    """Hash of all that a build's files depend on, the job's scans in ``folder`` among them."""
+    key = json.dumps(
+        [job_text, options.schema, options.single_layer, options.pictures, __version__, *_scans(job, folder)]
+    )
     return hashlib.sha256(key.encode()).hexdigest()
+
+
+def _scans(job: Job, folder: Path) -> list[str]:
+    """Hashes of the scans that the report shows; one that isn't there has none."""
+    bodies = job.surroundings.bodies if job.surroundings else ()
+    paths = [folder / body.file for body in bodies if body.file is not None]
+    return [sha256(path) if path.is_file() else "" for path in paths]

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
 from locksweep.documents.title_data import title_data
-from locksweep.revisions import SUMMARY, Built, copy_unchanged, identity
+from locksweep.revisions import SUMMARY, Built, as_written, copy_unchanged, identity
 from locksweep.solved import Solved
 from parts.catalogue import build as build_solid
 from parts.catalogue import family_of
@@ -19,6 +20,7 @@ from solver.part import Part
 from solver.printing import Printing, usual_printing
 
 if TYPE_CHECKING:
+    from locksweep.report.meshes import Mesh
     from parts.drawing.title_block import Issue
     from parts.kernel import cq
 
@@ -32,10 +34,12 @@ class FileOptions:
 
     schema: of the STEP files, AP242, AP214 or AP203
     single_layer: all of a cutting file on one layer
+    pictures: each part and the set of them as PNG files as well
     """
 
     schema: str = "AP242"
     single_layer: bool = False
+    pictures: bool = False
 
 
 AS_USUAL = FileOptions()
@@ -46,6 +50,8 @@ class PartFiles:
     """Where the files of parts go, and what was built for them so far; each process has its own.
 
     revisions: each part's letter; solids: by the part's name; mock_ups: what the record says of them, the same way
+    taken_over: from which build a part's files came that is as it was
+    pictured: whether there are pictures; no_pictures: why those that were asked for aren't there, a clause
     """
 
     solved: Solved
@@ -55,11 +61,32 @@ class PartFiles:
     progress: Callable[[str], None]
     solids: dict[str, cq.Solid] = field(default_factory=dict)
     mock_ups: dict[str, dict[str, Any]] = field(default_factory=dict)
+    taken_over: dict[str, Built] = field(default_factory=dict)
+    pictured: bool = False
+    no_pictures: str = ""
 
     @property
     def printing(self) -> Printing:
         """The printer that mock-ups are made for."""
         return self.solved.job.printing or usual_printing()
+
+    @contextmanager
+    def drawing_pictures(self, parts: tuple[Part, ...]) -> Iterator[None]:
+        """Have pictures drawn, where they are asked for, while the block runs, and wait for them at its end.
+
+        A machine that can't draw them builds all the same.
+        """
+        if not self.options.pictures:
+            yield
+            return
+        from locksweep.pictures.asked import asked_of
+        from locksweep.pictures.draw import drawing
+
+        with drawing(asked_of(parts, self.revisions), self.folder) as pictures:
+            yield
+            self.progress("drawing the pictures")
+            self.pictured = pictures.finish()
+            self.no_pictures = pictures.missing
 
     def solid(self, part: Part) -> cq.Solid:
         """The part's solid, built when it is first asked for."""
@@ -74,11 +101,32 @@ class PartFiles:
         if built is None:
             return False
         self.progress(f"{part.name}: as before, its files are taken over")
+        self.taken_over[part.name] = built
         then = json.loads((built.folder / SUMMARY).read_text(encoding="utf-8"))
         mock_up = next(each["mock_up"] for each in then["parts"] if each["name"] == part.name)
         if mock_up:
             self.mock_ups[part.name] = mock_up
         return True
+
+    def light_meshes(self, parts: Iterable[Part]) -> dict[str, Mesh]:
+        """For the report, by the part's name; those of parts taken over come from the report that they were in."""
+        from locksweep.report.meshes import light_mesh, meshes_in
+        from locksweep.report.page import REPORT
+
+        reports = {built.folder: built for built in self.taken_over.values()}
+        known = {
+            folder: meshes_in(folder / REPORT)
+            for folder, built in reports.items()
+            if as_written(built, REPORT)
+        }
+        found = {}
+        for part in parts:
+            if _is_paper(part):
+                continue
+            built = self.taken_over.get(part.name)
+            mesh = known.get(built.folder, {}).get(part.name) if built else None
+            found[part.name] = light_mesh(self.solid(part)) if mesh is None else mesh
+        return found
 
     def made_from(self, part: Part) -> str:
         """Hash of all that the part's files depend on."""
@@ -169,6 +217,8 @@ class PartFiles:
         kinds = ["pdf"] if _is_paper(part) else ["step"]
         if part.dimensions.flat_pattern() is not None:
             kinds.append("dxf")
+        if self.pictured and not _is_paper(part):
+            kinds.append("png")
         printed = mock_up_names(self.mock_ups[part.name]) if part.name in self.mock_ups else ()
         return (*(f"{self._stem(part)}.{kind}" for kind in kinds), *printed, *self._drawing_names(part))
 

@@ -6,7 +6,7 @@ import gc
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from locksweep.beside import beside
 from locksweep.building.car_set import write_set
@@ -15,7 +15,7 @@ from locksweep.building.papers import inputs_of, note_of, write_documents, write
 from locksweep.building.part_files import AS_USUAL, FileOptions, PartFiles
 from locksweep.building.plates import held_against_the_tyre, is_plate
 from locksweep.file_names import file_name
-from locksweep.folder import whole_folder
+from locksweep.folder import whole_folder, write_text
 from locksweep.job import parse_job
 from locksweep.job.source import read_text
 from locksweep.revisions import (
@@ -32,6 +32,9 @@ from solver.car import Job
 from solver.errors import WriteError
 from solver.part import Part, Refusal
 
+if TYPE_CHECKING:
+    from locksweep.report.meshes import Mesh
+
 Progress = Callable[[str], None]
 
 
@@ -42,6 +45,7 @@ class BuildResult:
     folder: the revision's folder; files: names in it; unchanged: nothing had to be built again
     kept: parts that kept their letter from an earlier revision
     damage: how earlier revisions differ from what was written, a sentence each
+    no_pictures: why pictures that were asked for aren't there, a clause
     """
 
     folder: Path
@@ -51,6 +55,7 @@ class BuildResult:
     revisions: dict[str, str]
     kept: tuple[str, ...]
     damage: tuple[str, ...] = ()
+    no_pictures: str = ""
 
 
 def build_job(
@@ -73,7 +78,7 @@ def build_job(
     only = tuple(only)
     root = out / file_name(job.name)
     builds = builds_of(root)
-    inputs = inputs_of(text, options)
+    inputs = inputs_of(text, job, path.parent, options)
     if builds and builds[-1].inputs == inputs and not only:
         progress("solving the front end")
         return _unchanged(builds, solve_job(job), partial_builds_of(root))
@@ -93,16 +98,21 @@ def build_job(
     try:
         with whole_folder(target) as folder:
             files = PartFiles(solved, folder, revisions, options, progress)
-            refused = _write_parts(files, chosen, history, text, None if only else target.name)
+            revision = None if only else target.name
+            refused = _write_parts(files, chosen, history, text, path.parent, revision)
             made = tuple(part for part in chosen if part.name not in refused)
             solved = _without(solved, refused)
             revisions = {part.name: revisions[part.name] for part in made}
+            if files.no_pictures:
+                # Where they can be drawn one day, another build is to have them.
+                inputs = inputs_of(text, job, path.parent, replace(options, pictures=False))
             write_manifest(files, made, inputs, target.name)
             names = tuple(sorted(child.name for child in folder.iterdir()))
     except _NothingMadeError:
         return solved
     kept = _kept(history, revisions)
-    return BuildResult(target, names, solved, False, revisions, kept, _damage(history))
+    damage = _damage(history)
+    return BuildResult(target, names, solved, False, revisions, kept, damage, files.no_pictures)
 
 
 def _solved_while_loading(job: Job, progress: Progress) -> Solved:
@@ -126,28 +136,36 @@ class _NothingMadeError(Exception):
 
 
 def _write_parts(
-    files: PartFiles, chosen: tuple[Part, ...], history: list[Built], job_text: str, revision: str | None
+    files: PartFiles,
+    chosen: tuple[Part, ...],
+    history: list[Built],
+    job_text: str,
+    job_folder: Path,
+    revision: str | None,
 ) -> dict[str, Refusal]:
     """Write everything but the manifest; what comes back are the parts that were refused when their solids were seen.
 
     Parts that an earlier build made from the same are taken over. Two processes share the others: this one makes the
     plates, which have to be looked at first, half of the marking aids, and the documents; the other one the rest, the
-    drawings of all, and the set as it sits on the car.
+    drawings of all, the set as it sits on the car, and the report's light meshes.
 
-    revision: of the whole set, None where parts are built alone
+    job_folder: where scans are; revision: of the whole set, None where parts are built alone
     """
+    from locksweep.report.document import moving_document, said_document, with_meshes
+    from locksweep.report.page import REPORT, page_text
+
     new = tuple(part for part in chosen if not files.copy_unchanged(part, history))
     aids = tuple(part for part in new if part.role == "marking aid")
     here = (*(part for part in new if is_plate(part)), *aids[::2]) or new[::2]
     elsewhere = tuple(part for part in new if part not in here)
 
-    def write_and_draw() -> dict[str, dict[str, Any]]:
+    def write_and_draw() -> tuple[dict[str, dict[str, Any]], dict[str, Mesh]]:
         # A copy of this process begins without solids.
         files.write_shapes(elsewhere)
         files.write_drawings(new)
         if revision:
             write_set(files, chosen, revision)
-        return files.mock_ups
+        return files.mock_ups, files.light_meshes(chosen)
 
     with beside(write_and_draw) as answer:
         # A plate that is the plate it was may have another tyre beside it.
@@ -155,19 +173,24 @@ def _write_parts(
         made = tuple(part for part in chosen if part.name not in refused)
         if not made:
             raise _NothingMadeError
-        files.write_shapes(part for part in here if part.name not in refused)
+        with files.drawing_pictures(made):
+            files.write_shapes(part for part in here if part.name not in refused)
         files.progress("writing the documents")
         solved = _without(files.solved, refused)
         letters = {part.name: files.revisions[part.name] for part in made}
         sheets = note_of(solved, letters)
+        moving = moving_document(solved, job_folder)
         files.progress("drawing the sheets")
-    files.mock_ups |= answer.value
+    mock_ups, meshes = answer.value
+    files.mock_ups |= mock_ups
     files.remove(part for part in chosen if part.name in refused)
     if refused and revision:
         write_set(files, made, revision)
     names = {part.name: files.names(part) for part in made}
     record = solved.record(revisions=letters, files=names, mock_ups=files.mock_ups)
     write_documents(files, job_text, solved, record, sheets)
+    report = with_meshes(said_document(record) | moving, solved, meshes)
+    write_text(files.folder / REPORT, page_text(report))
     return refused
 
 

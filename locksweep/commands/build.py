@@ -22,13 +22,18 @@ def run(
     ] = None,
     step: Annotated[StepSchema, typer.Option(help="schema of the STEP files")] = StepSchema.AP242,
     single_layer: Annotated[bool, typer.Option("--single-layer", help="DXF with all on one layer")] = False,
+    pictures: Annotated[
+        bool, typer.Option("--pictures", help="PNG of each part and of the set as well")
+    ] = False,
 ) -> None:
-    """Make the parts: STEP, DXF, drawings, mock-ups, assembly, summary, caution note and manifest, in one folder."""
-    if not build(job, out, tuple(part or ()), step.value, single_layer):
+    """Make the parts: STEP, DXF, drawings, mock-ups, assembly, summary, caution, report, manifest, in one folder."""
+    if not build(job, out, tuple(part or ()), step.value, single_layer, pictures):
         raise typer.Exit(Exit.OUT_OF_REACH)
 
 
-def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool) -> bool:
+def build(
+    job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer: bool, pictures: bool = False
+) -> bool:
     """Build one job and say what came of it; False when something of it could not be had."""
     from locksweep.building import BuildResult, build_job
     from locksweep.building.part_files import FileOptions
@@ -37,7 +42,7 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
     from locksweep.documents.load_record import members_record
     from locksweep.documents.verdicts import members_short
 
-    options = FileOptions(schema=schema, single_layer=single_layer)
+    options = FileOptions(schema=schema, single_layer=single_layer, pictures=pictures)
     result = build_job(job, out, only=only, options=options, progress=progress)
     if not isinstance(result, BuildResult):
         say(answer_text(result.record()))
@@ -51,6 +56,8 @@ def build(job: Path, out: Path, only: tuple[str, ...], schema: str, single_layer
             say(f"  {name}")
     if result.kept and not result.unchanged:
         say(f"unchanged since an earlier revision: {', '.join(result.kept)}")
+    if result.no_pictures:
+        warn(f"no pictures: {result.no_pictures}. All else is there.")
     for words in result.damage:
         warn(f"{words}: that earlier revision is not as it was written; it is left as it is")
     for part in result.solved.parts:

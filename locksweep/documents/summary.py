@@ -15,13 +15,15 @@ from solver.margins import TOLD
 Record = Mapping[str, Any]
 
 
-def summary_text(record: Record) -> str:
-    """The whole summary."""
+def summary_text(record: Record, picture: str | None = None) -> str:
+    """The whole summary; with a picture of all parts by its file's name."""
     record = in_reader_units(record)
     lines = [f"# {escaped(record['job']['name'])}", ""]
     lines += [f"**{escaped(record['caution'])}**", ""]
     lines += _answer(record)
     lines += _parts(record)
+    if picture:
+        lines += [f"![All parts, at one scale]({picture})", ""]
     lines += ["## What changes on the car", "", *changes_table(record)]
     lines += ["## Before and after", "", *measures_table(record)]
     lines += ["## What stops the wheel, first one first", "", *limits_table(record), *bullets(gains(record))]
@@ -257,6 +259,9 @@ def part_section(part: Record, record: Record) -> list[str]:
     units = units_of(record)
     revision = f", revision {part['revision']}" if part["revision"] else ""
     lines = [f"## {part['name']}{revision}", ""]
+    for file in part["files"]:
+        if file.endswith(".png"):
+            lines += [f"![{part['name']}]({file})", ""]
     size = " × ".join(length_text(side, units) for side in part["envelope_mm"])
     lines += bullets(
         [

@@ -30,6 +30,7 @@ DOCUMENTS = {
     "load-paths.svg",
     "manifest.json",
     "mock-ups.md",
+    "report.html",
     "summary.json",
     "summary.md",
     "summary.schema.json",

@@ -67,6 +67,7 @@ def test_commands_are_known() -> None:
         "new",
         "order",
         "pack",
+        "render",
         "retyre",
         "solve",
         "sure",

@@ -7,12 +7,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 import parts.step
 from locksweep.building import BuildResult, build_job
 from locksweep.building.part_files import FileOptions
 from locksweep.job import parse_job
+from locksweep.report.meshes import meshes_in
 from locksweep.revisions import Built, builds_of, identity, next_letter, revisions_for
 from locksweep.solved import solve_job
 from solver.errors import WriteError
@@ -121,6 +123,9 @@ def test_only_what_changed_is_built(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     """Files of a part that is as it was are copied; where they are no longer as written, they are made anew."""
     first = build(tmp_path, small_job())
     assert {"arm-sleeve"} == made_by(monkeypatch, tmp_path, edited(small_job(), OTHER_TYRE))
+    meshes = [meshes_in(folder / "report.html") for folder in (first.folder, first.folder.parent / "B")]
+    for number in range(2):
+        assert np.array_equal(*(mesh["rack-spacer"][number] for mesh in meshes))
     good = part_files(first.folder, "rack-spacer")
     for folder in (first.folder, first.folder.parent / "B"):
         (folder / "rack-spacer-A.step").write_text("edited by hand", encoding="utf-8")

@@ -1,0 +1,29 @@
+// Numbers in words, in the units that the builder measured in. All of them come from the page's data.
+
+const MINUS = "\u2212";
+
+export function fixed(value, digits) {
+  const text = Math.abs(value).toFixed(digits);
+  return value < 0 && Number(text) !== 0 ? MINUS + text : text;
+}
+
+export function angle(value, digits = 1) {
+  return value === null ? "none" : `${fixed(value, digits)}\u00b0`;
+}
+
+export function lengths(units) {
+  return (mm, digits = 1) => {
+    if (mm === null) return "none";
+    return units === "in" ? `${fixed(mm / 25.4, digits + 1)} in` : `${fixed(mm, digits)} mm`;
+  };
+}
+
+export function turnWords(turned) {
+  if (Math.abs(turned) < 0.05) return "straight ahead";
+  return turned > 0 ? "turned left" : "turned right";
+}
+
+export function travelWords(travel, length) {
+  if (Math.abs(travel) < 0.05) return "ride height";
+  return `${length(Math.abs(travel), 0)} ${travel > 0 ? "bump (wheel up)" : "droop (wheel down)"}`;
+}
