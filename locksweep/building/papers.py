@@ -24,6 +24,7 @@ from solver.part import Part
 
 if TYPE_CHECKING:
     from locksweep.note.write import Note
+    from locksweep.work_order.facts import Reckoned
 
 
 def note_of(solved: Solved, revisions: Mapping[str, str]) -> Note:
@@ -35,11 +36,16 @@ def note_of(solved: Solved, revisions: Mapping[str, str]) -> Note:
 
 
 def write_documents(
-    files: PartFiles, job_text: str, solved: Solved, record: dict[str, Any], sheets: Note
+    files: PartFiles,
+    job_text: str,
+    solved: Solved,
+    record: dict[str, Any],
+    sheets: Note,
+    reckoned: Reckoned,
 ) -> None:
     """The job file as used, the summary for people and for programs, caution note, work order, and what to print.
 
-    files: after those of the parts are written; solved: with the parts that were made
+    files: after those of the parts are written; solved: with the parts that were made; reckoned: for the work order
     """
     from locksweep.work_order.write import write_work_order
 
@@ -51,7 +57,7 @@ def write_documents(
     write_text(folder / "caution.md", caution_text(record, sheets.pages))
     write_text(folder / PICTURES, sheets.svg)
     write_bytes(folder / SHEETS, sheets.pdf)
-    write_work_order(folder, solved, record)
+    write_work_order(folder, solved, record, reckoned)
     write_text(folder / SUMMARY, json_text(record))
     write_text(folder / "summary.schema.json", schema_text("summary"))
 

@@ -34,6 +34,7 @@ from solver.part import Part, Refusal
 
 if TYPE_CHECKING:
     from locksweep.report.meshes import Mesh
+    from locksweep.work_order.facts import Reckoned
 
 Progress = Callable[[str], None]
 
@@ -82,8 +83,8 @@ def build_job(
     if builds and builds[-1].inputs == inputs and not only:
         progress("solving the front end")
         return _unchanged(builds, solve_job(job), partial_builds_of(root))
-    solved = _solved_while_loading(job, progress)
-    if not solved.solution.goal_met:
+    solved, ahead = _solved_while_loading(job, path.parent, progress)
+    if ahead is None:
         return solved
     chosen = chosen_parts(solved, only)
     if not chosen:
@@ -99,7 +100,7 @@ def build_job(
         with whole_folder(target) as folder:
             files = PartFiles(solved, folder, revisions, options, progress)
             revision = None if only else target.name
-            refused = _write_parts(files, chosen, history, text, path.parent, revision)
+            refused = _write_parts(files, chosen, history, text, ahead, revision)
             made = tuple(part for part in chosen if part.name not in refused)
             solved = _without(solved, refused)
             revisions = {part.name: revisions[part.name] for part in made}
@@ -115,13 +116,25 @@ def build_job(
     return BuildResult(target, names, solved, False, revisions, kept, damage, files.no_pictures)
 
 
-def _solved_while_loading(job: Job, progress: Progress) -> Solved:
-    """Solve the job in one process while the other one loads the CAD kernel, which is most of a build's time.
+@dataclass(frozen=True)
+class _Ahead:
+    """What the papers say of a solved job whatever becomes of its parts.
 
-    What both processes of `_write_parts` need is loaded here, so that they share it.
+    moving: of the report; reckoned: for the work order
+    """
+
+    moving: dict[str, Any]
+    reckoned: Reckoned
+
+
+def _solved_while_loading(job: Job, job_folder: Path, progress: Progress) -> tuple[Solved, _Ahead | None]:
+    """Solve the job in one process while the other one loads the CAD kernel, which is much of a build's time.
+
+    Where the goal is met, the first one goes on with what needs no part. What both processes of `_write_parts` need is
+    loaded here, so that they share it.
     """
     progress("solving the front end and loading the CAD kernel")
-    with beside(lambda: solve_job(job)) as answer:
+    with beside(lambda: _solved_ahead(job, job_folder)) as answer:
         import parts.drawing.sheet
         import parts.mock_up  # noqa: F401
 
@@ -129,6 +142,16 @@ def _solved_while_loading(job: Job, progress: Progress) -> Solved:
         # takes a tenth of a build.
         gc.freeze()
     return answer.value
+
+
+def _solved_ahead(job: Job, job_folder: Path) -> tuple[Solved, _Ahead | None]:
+    from locksweep.report.document import moving_document
+    from locksweep.work_order.facts import reckoned
+
+    solved = solve_job(job)
+    if not solved.solution.goal_met:
+        return solved, None
+    return solved, _Ahead(moving_document(solved, job_folder), reckoned(solved))
 
 
 class _NothingMadeError(Exception):
@@ -140,7 +163,7 @@ def _write_parts(
     chosen: tuple[Part, ...],
     history: list[Built],
     job_text: str,
-    job_folder: Path,
+    ahead: _Ahead,
     revision: str | None,
 ) -> dict[str, Refusal]:
     """Write everything but the manifest; what comes back are the parts that were refused when their solids were seen.
@@ -149,9 +172,9 @@ def _write_parts(
     plates, which have to be looked at first, half of the marking aids, and the documents; the other one the rest, the
     drawings of all, the set as it sits on the car, and the report's light meshes.
 
-    job_folder: where scans are; revision: of the whole set, None where parts are built alone
+    revision: of the whole set, None where parts are built alone
     """
-    from locksweep.report.document import moving_document, said_document, with_meshes
+    from locksweep.report.document import said_document, with_meshes
     from locksweep.report.page import REPORT, page_text
 
     new = tuple(part for part in chosen if not files.copy_unchanged(part, history))
@@ -179,7 +202,6 @@ def _write_parts(
         solved = _without(files.solved, refused)
         letters = {part.name: files.revisions[part.name] for part in made}
         sheets = note_of(solved, letters)
-        moving = moving_document(solved, job_folder)
         files.progress("drawing the sheets")
     mock_ups, meshes = answer.value
     files.mock_ups |= mock_ups
@@ -188,8 +210,8 @@ def _write_parts(
         write_set(files, made, revision)
     names = {part.name: files.names(part) for part in made}
     record = solved.record(revisions=letters, files=names, mock_ups=files.mock_ups)
-    write_documents(files, job_text, solved, record, sheets)
-    report = with_meshes(said_document(record) | moving, solved, meshes)
+    write_documents(files, job_text, solved, record, sheets, ahead.reckoned)
+    report = with_meshes(said_document(record) | ahead.moving, solved, meshes)
     write_text(files.folder / REPORT, page_text(report))
     return refused
 

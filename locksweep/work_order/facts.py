@@ -32,6 +32,19 @@ TELLING = ("tie rod", "lock", "over-centre margin")
 
 
 @dataclass(frozen=True)
+class Reckoned:
+    """What takes time and needs no built part: bands of set-up values, and gaps at the stops.
+
+    bracket: turns that a stop bracket ends; no_bands: why there are none, where there are none
+    """
+
+    bracket: frozenset[Side]
+    set_up: SetUp
+    no_bands: str
+    gaps: tuple[PlaceGap, ...]
+
+
+@dataclass(frozen=True)
 class Facts:
     """A job for its work order.
 
@@ -62,16 +75,32 @@ class Facts:
         return [part for part in self.record["parts"] if not families or part["family"] in families]
 
 
-def facts_of(solved: Solved, record: Record) -> Facts:
+def reckoned(solved: Solved) -> Reckoned:
+    """For the stop brackets among the job's parts."""
+    return _reckoned(solved, {part.name for part in solved.parts})
+
+
+def _reckoned(solved: Solved, names: set[str]) -> Reckoned:
+    bracket = _bracket(names)
+    bands, no_bands = _set_up(solved, bracket)
+    return Reckoned(bracket, bands, no_bands, _gaps(solved, bracket))
+
+
+def _bracket(names: set[str]) -> frozenset[Side]:
+    return frozenset(turn for turn in TURNS if f"bump-stop-{turn}" in names)
+
+
+def facts_of(solved: Solved, record: Record, known: Reckoned | None = None) -> Facts:
     """Everything that the work order is made from.
 
-    record: of the same job, with or without revisions and files
+    record: of the same job, with or without revisions and files; known: from before, of a job with the same brackets
     """
     record = in_reader_units(record)
     families = {part["family"] for part in record["parts"]}
     names = {part["name"] for part in record["parts"]}
-    bracket = frozenset(turn for turn in TURNS if f"bump-stop-{turn}" in names)
-    bands, no_bands = _set_up(solved, bracket)
+    if known is None or known.bracket != _bracket(names):
+        known = _reckoned(solved, names)
+    bands = known.set_up
     again = _again(bands.bands.values())
     has = frozenset(conditions(solved, record, families)) | ({"again"} if again else set())
     return Facts(
@@ -83,9 +112,9 @@ def facts_of(solved: Solved, record: Record) -> Facts:
         said=sentences(solved, record) | _margins(bands) | {"again": listed(again)},
         bands=bands.bands,
         over_centre_first=bands.over_centre_first,
-        no_bands=no_bands,
-        gaps=_gaps(solved, bracket),
-        bracket=bracket,
+        no_bands=known.no_bands,
+        gaps=known.gaps,
+        bracket=known.bracket,
     )
 
 

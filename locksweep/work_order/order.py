@@ -11,7 +11,7 @@ from locksweep.documents.wording import in_reader_units
 from locksweep.solved import Solved
 from locksweep.work_order.blocks import BLANK, Block, Bullets, Order, Paragraph, Section, Table, Warn
 from locksweep.work_order.check import check
-from locksweep.work_order.facts import Facts, facts_of
+from locksweep.work_order.facts import Facts, Reckoned, facts_of
 from locksweep.work_order.made import made, modified
 from locksweep.work_order.purchases import purchases
 from locksweep.work_order.service import cautions, service, signatures, torques
@@ -28,16 +28,17 @@ HOLDS = (
 )
 
 
-def work_order(solved: Solved, record: Mapping[str, Any]) -> Order:
+def work_order(solved: Solved, record: Mapping[str, Any], known: Reckoned | None = None) -> Order:
     """The order of a solved job; one whose goal is out of reach has nothing to be worked.
 
     record: of the same job (`Solved.record`), with revisions and files where it has been built
+    known: where it was reckoned before
     """
     title = f"Work order: {record['job']['name']}"
     if not solved.solution.goal_met:
         answer = in_reader_units(record)["goal"]["answer"]
         return Order(title, (Section("Out of reach", (Warn(record["caution"]), Paragraph(f"{answer}."))),))
-    facts = facts_of(solved, record)
+    facts = facts_of(solved, record, known)
     stages = steps(facts)
     return Order(
         title,
