@@ -152,7 +152,7 @@ class PartFiles:
             self._write_outline(part)
 
     def _write_solid(self, part: Part) -> None:
-        from locksweep.mock_up_files import mock_up_record, write_mock_up
+        from locksweep.building.mock_up_files import mock_up_record, write_mock_up
         from parts.mock_up import mock_up
         from parts.step import write_step
 
@@ -174,7 +174,7 @@ class PartFiles:
             self.mock_ups[part.name] = mock_up_record(made, halves=halved)
 
     def _write_print(self, part: Part) -> None:
-        from locksweep.paper import write_paper
+        from locksweep.building.paper import write_paper
 
         self.progress(f"printing {part.name}")
         units = self.solved.job.stock_units
@@ -212,7 +212,7 @@ class PartFiles:
 
     def names(self, part: Part) -> tuple[str, ...]:
         """Names of all files of a part, those of its mock-up once they are written."""
-        from locksweep.mock_up_files import mock_up_names
+        from locksweep.building.mock_up_files import mock_up_names
 
         kinds = ["pdf"] if _is_paper(part) else ["step"]
         if part.dimensions.flat_pattern() is not None:

@@ -21,7 +21,7 @@ def held_against_the_tyre(files: PartFiles, parts: tuple[Part, ...]) -> dict[str
     plates = [part for part in parts if is_plate(part)]
     if not plates:
         return refusals
-    from locksweep.plate_check import refused, swept_tyres
+    from locksweep.building.plate_check import refused, swept_tyres
 
     tyres = swept_tyres(files.solved.solution.as_modified.front_end)
     for part in plates:

@@ -13,10 +13,10 @@ import pdfplumber
 import pytest
 
 from locksweep.building import BuildResult
+from locksweep.building.paper import paper_template, write_paper
 from locksweep.building.part_files import AS_USUAL, PartFiles
 from locksweep.job import parse_job
 from locksweep.job.findings import JobFindingsError
-from locksweep.paper import paper_template, write_paper
 from locksweep.solved import Solved, solve_job
 from solver.car import Changes, Freedom, Move, PickupWork
 from solver.errors import WriteError

@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from locksweep.building import BuildResult, build_job
-from locksweep.plate_check import FINEST, blank_faults, clearance, refused, swept_tyres
+from locksweep.building.plate_check import FINEST, blank_faults, clearance, refused, swept_tyres
 from parts.catalogue import build
 from parts.kernel import cq
 from parts.probe import distance, revolved
@@ -155,7 +155,7 @@ def test_refused_plate_leaves_the_rest_of_the_set(tmp_path: Path, monkeypatch: p
     job = tmp_path / "car.toml"
     job.write_text(full_job(), encoding="utf-8")
     distances = iter((1.0, 50.0))
-    monkeypatch.setattr("locksweep.plate_check.clearance", lambda *_, **__: next(distances))
+    monkeypatch.setattr("locksweep.building.plate_check.clearance", lambda *_, **__: next(distances))
     result = build_job(job, tmp_path / "sets")
     assert isinstance(result, BuildResult)
     (refusal,) = [item for item in result.solved.refusals if item.name == "closure-plate-left"]

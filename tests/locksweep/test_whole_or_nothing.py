@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
+import locksweep.building.mock_up_files
 import locksweep.building.papers
 import locksweep.building.pipeline
-import locksweep.mock_up_files
 import parts.dxf
 import parts.step
 import parts.stl
@@ -40,7 +40,7 @@ from tests.locksweep.pipeline import (
 POSIX = pytest.mark.skipif(os.name != "posix", reason="signals and mounts of POSIX systems")
 WRITERS = {
     "the first STEP": (parts.step, "write_step"),
-    "an STL": (locksweep.mock_up_files, "write_mesh"),
+    "an STL": (locksweep.building.mock_up_files, "write_mesh"),
     "a DXF": (parts.dxf, "write_dxf"),
     "the documents": (locksweep.building.papers, "write_text"),
     "the manifest": (locksweep.building.pipeline, "write_manifest"),
@@ -83,7 +83,7 @@ def test_failure_leaves_earlier_revisions_alone(tmp_path: Path, monkeypatch: pyt
     job = written(tmp_path, edited(tiny_job(), ("# rack_spacer = 8 ", "rack_spacer = 5 ")))
     before = everything_below(tmp_path), contents(tmp_path)
     with monkeypatch.context() as patch:
-        patch.setattr(locksweep.mock_up_files, "write_mesh", fail)
+        patch.setattr(locksweep.building.mock_up_files, "write_mesh", fail)
         with pytest.raises(WriteError, match="I/O error"):
             build_job(job, tmp_path / "sets")
     assert before == (everything_below(tmp_path), contents(tmp_path))
@@ -126,7 +126,7 @@ def test_second_interrupt_does_not_stop_the_tidying(tmp_path: Path, monkeypatch:
 
     monkeypatch.setattr(shutil, "rmtree", interrupted_remove)
     before = signal.getsignal(signal.SIGINT)
-    monkeypatch.setattr(locksweep.mock_up_files, "write_mesh", refuse)
+    monkeypatch.setattr(locksweep.building.mock_up_files, "write_mesh", refuse)
     with pytest.raises(SolidError):
         build_job(job, tmp_path / "deep" / "sets")
     assert ["job-file.toml"] == everything_below(tmp_path)
@@ -242,11 +242,11 @@ def test_other_build_in_between_is_told(tmp_path: Path, monkeypatch: pytest.Monk
     write_mesh = parts.stl.write_mesh
 
     def meanwhile(*arguments: object, **options: object) -> None:
-        monkeypatch.setattr(locksweep.mock_up_files, "write_mesh", write_mesh)
+        monkeypatch.setattr(locksweep.building.mock_up_files, "write_mesh", write_mesh)
         build_job(job, tmp_path / "sets")
         write_mesh(*arguments, **options)
 
-    monkeypatch.setattr(locksweep.mock_up_files, "write_mesh", meanwhile)
+    monkeypatch.setattr(locksweep.building.mock_up_files, "write_mesh", meanwhile)
     with pytest.raises(WriteError, match="another build made it meanwhile; run again"):
         build_job(job, tmp_path / "sets")
     (root,) = (tmp_path / "sets").iterdir()
