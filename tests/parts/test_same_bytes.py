@@ -49,11 +49,10 @@ def _write_all(checkout: Path, folder: Path, order: int) -> dict[str, bytes]:
 
 
 def test_same_bytes(tmp_path: Path, checkout: Path) -> None:
-    """STEP in all schemas, mock-ups, DXF and sheets of every example are the same from three processes."""
+    """STEP in all schemas, mock-ups, DXF and sheets of every example are the same from two processes."""
     first = _write_all(checkout, tmp_path / "first", 1)
     kinds = {".step": 13 * 3, ".3mf": 13, ".dxf": 11 + 13, ".pdf": 13}
     assert kinds == {kind: sum(name.endswith(kind) for name in first) for kind in kinds}
-    for folder, order in (("again", 1), ("backwards", -1)):
-        other = _write_all(checkout, tmp_path / folder, order)
-        assert first.keys() == other.keys()
-        assert [] == [name for name in first if first[name] != other[name]]
+    other = _write_all(checkout, tmp_path / "backwards", -1)
+    assert first.keys() == other.keys()
+    assert [] == [name for name in first if first[name] != other[name]]
