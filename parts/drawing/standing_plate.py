@@ -10,6 +10,8 @@ from parts.drawing.views.curves import Point
 from solver.families.weld_fixture import FixtureStopDimensions, FixtureVeeDimensions
 
 Standing = FixtureVeeDimensions | FixtureStopDimensions
+MIDDLE = 0.1
+"""How far notch or hole may be off the tabs' middle, mm."""
 
 
 def tab_dimensions(d: Standing) -> tuple[Linear, ...]:

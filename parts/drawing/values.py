@@ -17,6 +17,7 @@ INCH = 25.4
 GLUE = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
 INCH_DIGITS, METRIC_DIGITS = 3, 2
+"""Decimals of a size; one with deviations of its own has one more, or the writing would take a share of them."""
 STACK_RAISE, STACK_DROP = 1.45, -0.75
 """Base lines of the upper and the lower deviation above that of the size, mm."""
 
@@ -71,19 +72,24 @@ class Size:
         """What stands before all else: how many."""
         return f"{self.count} × " if self.count > 1 else ""
 
+    @property
+    def finer(self) -> int:
+        """Decimals beyond the usual ones."""
+        return 0 if self.deviations is None else 1
+
     def _row(self, value: float, units: Units, opening: str, closing: str) -> Row:
         height = letter_height("text")
         brackets = ("(", ")") if self.reference else ("", "")
-        main = opening + brackets[0] + self.prefix + number(value, units)
+        main = opening + brackets[0] + self.prefix + number(value, units, self.finer)
         last = brackets[1] + closing
         stacked = self.deviations is not None and self.deviations[0] != -self.deviations[1]
         if self.deviations is None or not stacked:
             if self.deviations is not None:
-                main += " ±" + deviation(self.deviations[0], units).lstrip("+")
+                main += " ±" + deviation(self.deviations[0], units, self.finer).lstrip("+")
             return plain_row(main + last)
         runs = [Run(main, 0.0, 0.0, height)]
         x, small = font.width(main, height) + 0.5, letter_height("small")
-        texts = [deviation(each, units) for each in self.deviations]
+        texts = [deviation(each, units, self.finer) for each in self.deviations]
         runs += [Run(t, x, y, small) for t, y in zip(texts, (STACK_RAISE, STACK_DROP), strict=True)]
         x += max(font.width(t, small) for t in texts)
         above, below = STACK_RAISE + small, -STACK_DROP
@@ -99,21 +105,22 @@ def plain_row(text: str, use: str = "text") -> Row:
     return Row((Run(line, 0.0, 0.0, height),), font.width(line, height), height, 0.0)
 
 
-def number(value: float, units: Units) -> str:
-    """A length in mm as a bare number: mm without needless zeros, inches with three decimals."""
+def number(value: float, units: Units, finer: int = 0) -> str:
+    """A length in mm as a bare number: mm without needless zeros, inches with three decimals and ``finer`` more."""
     if units == "in":
-        return f"{value / INCH:.{INCH_DIGITS}f}"
-    text = f"{value:.{METRIC_DIGITS}f}"
+        return f"{value / INCH:.{INCH_DIGITS + finer}f}"
+    text = f"{value:.{METRIC_DIGITS + finer}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def deviation(value: float, units: Units) -> str:
+def deviation(value: float, units: Units, finer: int = 0) -> str:
     """A deviation in mm with its sign; inches are rounded towards 0, so that they never allow more."""
     if units == "in":
-        step = 10**INCH_DIGITS
+        digits = INCH_DIGITS + finer
+        step = 10**digits
         inches = math.trunc(value / INCH * step + math.copysign(1e-9, value)) / step
-        return f"{inches:+.{INCH_DIGITS}f}".replace("-", MINUS) if inches else "0"
-    text = number(abs(value), "mm")
+        return f"{inches:+.{digits}f}".replace("-", MINUS) if inches else "0"
+    text = number(abs(value), "mm", finer)
     return text if text == "0" else f"{'+' if value > 0 else MINUS}{text}"
 
 

@@ -16,6 +16,7 @@ from solver.families.base import (
     most,
     rounded_rectangle,
 )
+from solver.jig_bushes import deviations
 
 LEAST_WEB = 2.5
 """Metal between two bushes and from a bush to an edge, mm; common practice, no source."""
@@ -53,10 +54,16 @@ class DrillingGaugeDimensions(PartDimensions):
         """Over all, mm."""
         return self.distance + 2 * self.end_margin
 
+    @property
+    def fit(self) -> tuple[float, float]:
+        """Upper and lower deviation of the holes, H7 for a bush pressed in, mm."""
+        limits = deviations(self.hole_diameter, "H7")
+        return limits.upper, limits.lower
+
     def problems(self) -> Iterator[str]:
         d, t = self.hole_diameter, self.thickness
         yield from least("hole diameter", d, 3.0, "no jig bush is smaller outside")
-        yield from most("hole diameter", d, 35.0, "no jig bush for a pilot hole is larger outside")
+        yield from most("hole diameter", d, 30.0, "no jig bush for a pilot hole is larger outside")
         yield from least(
             "web between the bushes", self.distance - d, LEAST_WEB, "it would give as they go in"
         )

@@ -125,7 +125,7 @@ class FixtureVeeDimensions(PartDimensions):
     """
 
     family: ClassVar[str] = "fixture-vee"
-    title: ClassVar[str] = "welding fixture, V plate"
+    title: ClassVar[str] = "welding fixture, rest for the arm"
 
     shape: Literal["round", "rectangular"]
     held_width: float

@@ -106,9 +106,8 @@ def _part(context: SizingContext, marking: Marking, suffix: str, found: Found) -
             quantity=1,
             fits=f"{fits}; its plug in {whence}",
             material="S235JR",
-            process=f"milled from flat bar or {plate_label(thickness)} plate, holes bored {bush.outside:.0f} mm H7 "
-            f"({deviations(bush.outside, 'H7').said}) in one setting, {found.distance:.2f} mm ± 0.05 mm apart; two "
-            "jig bushes bought and pressed in",
+            process=f"milled from flat bar or {plate_label(thickness)} plate, both holes bored H7 in "
+            "one setting; two jig bushes bought and pressed in",
             reasons=(
                 f"distance {found.distance:.2f} mm: from {whence} to the pickup's new place, {_ways(found)}",
                 f"holes {bush.outside:.1f} mm: for jig bushes with a bore of {bush.bore:.1f} mm, "

@@ -155,7 +155,7 @@ def closure_plates(draw: Draw, facets: int | None = None) -> ClosurePlateDimensi
 @st.composite
 def drilling_gauges(draw: Draw) -> DrillingGaugeDimensions:
     """Any drilling gauge."""
-    hole = draw(between(3.0, 35.0))
+    hole = draw(between(3.0, 30.0))
     width, margin = draw(between(hole + 5.0, 150.0)), draw(between(hole / 2 + 2.5, 150.0))
     return makeable(
         DrillingGaugeDimensions(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
+import re
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -62,9 +63,12 @@ def each(request: pytest.FixtureRequest, draw: Draw) -> Sheet:
     return draw(*request.param)
 
 
-def numbers(value: float, units: Units) -> str:
-    """A length as a sheet writes it first: two decimals of a mm without needless zeros, or three of an inch."""
-    return f"{round(value, 2):.10g}" if units == "mm" else f"{value / INCH:.3f}"
+def numbers(value: float, units: Units) -> set[str]:
+    """A length as a sheet may write it first: two decimals of a mm without needless zeros, or three of an inch; one
+    more where it has deviations of its own."""
+    if units == "mm":
+        return {f"{round(value, digits):.10g}" for digits in (2, 3)}
+    return {f"{value / INCH:.{digits}f}" for digits in (3, 4)}
 
 
 def assert_sound(drawn: Sheet) -> None:
@@ -151,7 +155,7 @@ def test_every_length_is_written(each: Sheet) -> None:
     for field in dataclasses.fields(each.dimensions):
         value = getattr(each.dimensions, field.name)
         if field.type == "float" and value and field.name not in derived:
-            assert numbers(value, each.units) in each.page.words, field.name
+            assert any(text in each.page.words for text in numbers(value, each.units)), field.name
 
 
 def test_deviations(draw: Draw) -> None:
@@ -159,20 +163,26 @@ def test_deviations(draw: Draw) -> None:
     for name, expected in (
         ("rack-spacer", {30.0: (0.0, -0.2), 10.0: (0.2, 0.0)}),
         ("arm-sleeve-rectangular", {40.0: (0.2, 0.0), 30.0: (0.2, 0.0)}),
+        # H7 at 10 mm, ISO 286-2.
+        ("drilling-gauge", {10.0: (0.015, 0.0), 30.0: (0.05, -0.05)}),
     ):
         drawn = draw(name, "mm")
         found = {round(value, 6): (shown, pair) for value, shown, pair in measured(drawn.document) if pair}
         assert expected == {value: pytest.approx(pair) for value, (_, pair) in found.items()}
         for value, pair in expected.items():
+            if pair[0] == -pair[1]:
+                assert found[value][0][0].endswith(f"±{pair[0]:g}")
+                continue
             signs = ["0" if each == 0 else f"{each:+g}".replace("-", "\N{MINUS SIGN}") for each in pair]
             assert signs == list(found[value][0][1:3])
 
 
 def test_inch_deviations_never_allow_more(draw: Draw) -> None:
-    """0.2 mm are 0.0079 in: they are written as 0.007, not as 0.008."""
+    """0.2 mm are 0.00787 in: written as 0.0078, not as 0.0079, the size with as many decimals; 0.015 mm as 0.0005."""
     words = draw("rack-spacer", "in").page.words.split("\n")
-    assert "+0.007" in words
-    assert "\N{MINUS SIGN}0.007" in words
+    assert {"Ø0.3937", "+0.0078", "\N{MINUS SIGN}0.0078"} <= set(words)
+    gauge = draw("drilling-gauge", "in").page.words.split("\n")
+    assert {"2 × Ø0.3937", "+0.0005", "1.1811 ±0.0019"} <= set(gauge)
 
 
 def test_title_block(each: Sheet) -> None:
@@ -230,6 +240,21 @@ def test_welds(draw: Draw) -> None:
     bolted = draw("bump-stop-bolted", "mm").page.words
     assert 3 == bolted.count("z 5")
     assert "to the arm" not in bolted
+    pan = draw("closure-plate-folded", "mm").page.words
+    assert "all corners" in pan
+    # One a wall piece: four walls, two of them of two pieces.
+    assert "6 × Ø6" in pan
+    assert "plug welds" in pan
+    assert "plug welds" not in draw("closure-plate", "mm").page.words
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_inch_sheets_say_inches_everywhere(name: str, draw: Draw) -> None:
+    """In an inch job no note of the sheet names a length in millimetres alone."""
+    words = " ".join(draw(name, "in").page.words.replace(ISSUE.process, "").split())
+    alone = re.findall(r"(?<![\[\d.])\d+(?:\.\d+)?\s?mm(?!\])", words)
+    # The check bar is 50 mm long, inches in brackets.
+    assert ["50 mm"] == alone
 
 
 def test_bend_tables(draw: Draw) -> None:
@@ -292,7 +317,7 @@ def test_family_without_a_sheet_of_its_own(
     drawn = sheet(EXAMPLES[name], units, tmp_path)
     assert_sound(drawn)
     for value in drawn.dimensions.envelope:
-        assert numbers(value, units) in drawn.page.words
+        assert any(text in drawn.page.words for text in numbers(value, units))
 
 
 def test_lettering_without_its_font(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,6 +15,9 @@ from parts.drawing.values import Size, Units
 from parts.kernel import cq
 from solver.families.drilling_gauge import DrillingGaugeDimensions
 
+SMALL = 100.0
+"""mm over all, below which a gauge is drawn no smaller than it is."""
+
 
 def content(solid: cq.Solid, d: DrillingGaugeDimensions, units: Units, method: Method) -> Content:
     """Distance and diameter of the holes with their deviations, the outline, the sight line."""
@@ -31,7 +34,7 @@ def content(solid: cq.Solid, d: DrillingGaugeDimensions, units: Units, method: M
             Linear((-d.end_margin, 0.0), (-d.end_margin, half), "left"),
         ),
         callouts=(
-            hole((d.distance, 0.0), d.hole_diameter, "right", units, "H7 through", size=Size(2, "Ø")),
+            hole((d.distance, 0.0), d.hole_diameter, "right", units, "H7 through", size=Size(2, "Ø", d.fit)),
             rounding((far - r, half - r), r, math.pi / 4, "right", units, size=Size(4, "R")),
         ),
     )
@@ -44,6 +47,7 @@ def content(solid: cq.Solid, d: DrillingGaugeDimensions, units: Units, method: M
             ENGRAVED,
         ),
         surface=Surface("machined", 6.3),
-        least=0.5,
+        # Bushes a few mm apart can't be read at half size.
+        least=1.0 if d.length < SMALL else 0.5,
         largest=2.0,
     )

@@ -63,6 +63,6 @@ def content(solid: cq.Solid, d: FixtureBaseDimensions, units: Units, method: Met
             ENGRAVED,
         ),
         surface=Surface("any_surface", 25.0),
-        least=0.1,
+        least=0.2,
         largest=1.0,
     )

@@ -8,9 +8,9 @@ from parts.drawing.layout.callouts import hole
 from parts.drawing.layout.rails import Linear
 from parts.drawing.layout.view import View
 from parts.drawing.plate_views import CUT, face_picture, with_edge
-from parts.drawing.standing_plate import centre_line, tab_callout, tab_dimensions
+from parts.drawing.standing_plate import MIDDLE, centre_line, tab_callout, tab_dimensions
 from parts.drawing.title_block import Surface
-from parts.drawing.values import Units
+from parts.drawing.values import Units, length
 from parts.kernel import cq
 from solver.families.weld_fixture import FixtureStopDimensions
 
@@ -35,7 +35,7 @@ def content(solid: cq.Solid, d: FixtureStopDimensions, units: Units, method: Met
     )
     return Content(
         blocks=(with_edge(solid, face, units, method),),
-        notes=("The hole is on the tabs' middle within 0.1 mm.", CUT),
+        notes=(f"The hole is on the tabs' middle within {length(MIDDLE, units)}.", CUT),
         surface=Surface("any_surface", 25.0),
         least=0.2,
         largest=1.0,

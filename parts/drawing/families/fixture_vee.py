@@ -9,9 +9,9 @@ from parts.drawing.layout.callouts import Callout
 from parts.drawing.layout.rails import Linear
 from parts.drawing.layout.view import View
 from parts.drawing.plate_views import CUT, face_picture, with_edge
-from parts.drawing.standing_plate import centre_line, tab_callout, tab_dimensions
+from parts.drawing.standing_plate import MIDDLE, centre_line, tab_callout, tab_dimensions
 from parts.drawing.title_block import Surface
-from parts.drawing.values import Units, cell
+from parts.drawing.values import Units, cell, length
 from parts.kernel import cq
 from solver.families.weld_fixture import FixtureVeeDimensions
 
@@ -40,16 +40,16 @@ def content(solid: cq.Solid, d: FixtureVeeDimensions, units: Units, method: Meth
         dimensions=tuple(dimensions),
         callouts=tuple(callouts),
     )
-    unit = "mm" if units == "mm" else "in [mm]"
     if is_round:
-        held = f"For a tube of {cell(d.held_width, units)} {unit}: the V is symmetrical to the tabs' middle"
+        held = f"For a tube of {length(d.held_width, units)}: the V is symmetrical to the tabs' middle"
     else:
-        size = f"{cell(d.held_width, units)} by {cell(d.held_height, units)} {unit}, {cell(d.play, units)} of play"
-        held = f"For an arm of {size}: the notch sits over the tabs' middle"
+        sizes = " by ".join(length(size, units) for size in (d.held_width, d.held_height))
+        held = f"For an arm of {sizes}, {length(d.play, units)} of play: the notch sits over the tabs' middle"
     return Content(
         blocks=(with_edge(solid, face, units, method),),
         notes=(
-            f"{held} within 0.1 mm; all of these plates are cut from one file, so that they hold one axis.",
+            f"{held} within {length(MIDDLE, units)}; all of these plates are cut from one file, so that they hold one "
+            "axis.",
             CUT,
         ),
         surface=Surface("any_surface", 25.0, "dressed where it holds"),

@@ -139,12 +139,13 @@ class ToleranceFrame:
 class WeldSymbol:
     """A weld after ISO 2553, system A: reference line with symbol, tail with what else the welder must know.
 
-    symbol: "fillet" or "plug"; size: leg of the fillet or width of the plug, mm
+    symbol: "fillet", "plug" or "square" butt
+    size: leg of the fillet or width of the plug, mm; 0 for a butt weld, which without a depth goes right through
     all_round: runs right round; both_sides: the same weld on the other side; site: not made in the shop
     tail: short lines, such as the number of such welds
     """
 
-    symbol: Literal["fillet", "plug"]
+    symbol: Literal["fillet", "plug", "square"]
     size: float
     units: Units
     all_round: bool = False
@@ -157,6 +158,8 @@ class WeldSymbol:
 
     @property
     def _written(self) -> str:
+        if not self.size:
+            return ""
         # Before a fillet z stands for the leg, a would be the throat.
         return ("z " if self.symbol == "fillet" else "") + cell(self.size, self.units)
 
@@ -197,11 +200,12 @@ class WeldSymbol:
         # Reads from the left whichever end the leader comes to.
         text_x = min(at[0], far) + (self.LEAD if end == "left" else 1.5)
         symbol_x = text_x + font.width(self._written, height) + 1.0
-        if self.symbol == "plug":
+        if self.symbol != "fillet":
             symbol_x += 0.9 * height
         for flipped in (False, True) if self.both_sides else (False,):
             base = y - height - PAD if flipped else y + PAD
-            ink.text(self._written, (text_x, base), height)
+            if self._written:
+                ink.text(self._written, (text_x, base), height)
             ink.symbol(self.symbol, (symbol_x, y), flipped=flipped)
         if not self.both_sides:
             ink.line("DASHED", (min(at[0], far) + 1.5, y - 1.2), (max(at[0], far) - 1.5, y - 1.2))

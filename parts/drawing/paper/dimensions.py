@@ -19,7 +19,7 @@ from parts.drawing.layout.callouts import PlacedCallout
 from parts.drawing.layout.rails import Placed
 from parts.drawing.paper.document import DIMENSION_STYLE, TEXT_GAP
 from parts.drawing.paper.ink import Ink
-from parts.drawing.values import INCH, Size, Units
+from parts.drawing.values import INCH, INCH_DIGITS, METRIC_DIGITS, Size, Units
 from parts.drawing.views.curves import Point
 
 
@@ -142,4 +142,8 @@ def _override(size: Size, ink: Ink, scale: float, units: Units) -> dict[str, Any
         upper, lower = size.deviations
         # The lower deviation is kept with its sign turned.
         found |= {"dimtol": 1, "dimtp": upper * unit, "dimtm": -lower * unit}
+        digits = (METRIC_DIGITS if units == "mm" else INCH_DIGITS) + size.finer
+        found |= {"dimdec": digits, "dimtdec": digits}
+        if units == "in":
+            found |= {"dimaltd": METRIC_DIGITS + size.finer, "dimalttd": METRIC_DIGITS + size.finer}
     return found
