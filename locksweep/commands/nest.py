@@ -41,7 +41,7 @@ def run(
 ) -> None:
     """Lay out all flat parts of the last build, as often as they are wanted, on sheets of plate: DXF and a picture."""
     from locksweep.console import say, warn
-    from locksweep.nest.picture import facts
+    from locksweep.nest.picture import facts, from_bar
     from locksweep.nest.write import nest_job
 
     found = nest_job(job, out, sheet=sheet, gap=gap, margin=margin, single_layer=single_layer, names=names)
@@ -59,4 +59,6 @@ def run(
         say(f"  {name}: {count} piece{'s' if count > 1 else ''}, {each.material}")
         for fact in facts(each, found.units):
             say(f"    {fact}")
+    if found.machined:
+        say(from_bar(found.machined))
     say("nest.pdf shows what lies where. Read caution.md before anything is ordered.")

@@ -308,7 +308,8 @@ def _flat_words(part: Record, record: Record) -> list[str]:
     units = units_of(record)
     thickness = length_text(flat["thickness_mm"], units, 2)
     cut = length_text(flat["cut_length_mm"], units, 0)
-    return [f"flat blank: {thickness} thick, {flat['bends']} bends, {cut} of cut"]
+    bends = {0: "no bend", 1: "1 bend"}.get(flat["bends"], f"{flat['bends']} bends")
+    return [f"flat blank: {thickness} thick, {bends}, {cut} of cut"]
 
 
 def _bend_table(part: Record, record: Record) -> list[str]:

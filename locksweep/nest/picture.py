@@ -39,14 +39,20 @@ NEITHER = (
 )
 
 
-def pdf_bytes(pages: Sequence[tuple[str, str, Sheet]], title: str, caution: str, units: Units) -> bytes:
-    """A page for each sheet, given with its heading and the name of its DXF file."""
+def pdf_bytes(
+    pages: Sequence[tuple[str, str, Sheet]],
+    title: str,
+    caution: str,
+    units: Units,
+    machined: tuple[str, ...] = (),
+) -> bytes:
+    """A page for each sheet, given with its heading and the name of its DXF file; machined: what is on none."""
     painter = Painter(title)
     width = PAGE[0] - 2 * MARGIN
     setter = Setter(painter, SIZE, width)
     for heading, file, sheet in pages:
         top = PAGE[1] - MARGIN
-        for strip in _strips(setter, title, heading, file, sheet, caution, units):
+        for strip in _strips(setter, title, heading, file, sheet, caution, units, machined):
             if top - strip.height < MARGIN - 1e-6:
                 painter.end_page()
                 top = PAGE[1] - MARGIN
@@ -69,15 +75,27 @@ def facts(sheet: Sheet, units: Units) -> list[str]:
     ]
 
 
+def from_bar(machined: Sequence[str]) -> str:
+    """What is on no sheet although it has an outline."""
+    return f"Machined from bar and so on no sheet: {', '.join(machined)}."
+
+
 def _strips(
-    setter: Setter, title: str, heading: str, file: str, sheet: Sheet, caution: str, units: Units
+    setter: Setter,
+    title: str,
+    heading: str,
+    file: str,
+    sheet: Sheet,
+    caution: str,
+    units: Units,
+    machined: tuple[str, ...],
 ) -> Iterator[Strip]:
     yield from setter.paragraph(title, bold=True, scale=1.5)
     yield from setter.paragraph(heading, bold=True, scale=1.15)
     yield setter.space(1.0)
     numbers = {name: number for number, name in enumerate(counted(sheet.placed), 1)}
     yield from setter.picture(_picture(sheet, numbers, setter.width))
-    yield from setter.bullets([*facts(sheet, units), "dashed: that piece", f"as DXF: {file}"])
+    yield from setter.bullets([*facts(sheet, units), "dashed: the piece that would do", f"as DXF: {file}"])
     yield setter.space(1.5)
     rows = [
         [str(numbers[name]), f"{name} {_remark(sheet, name)}".rstrip(), str(count)]
@@ -85,6 +103,8 @@ def _strips(
     ]
     yield from setter.table(("no.", "piece", "on this sheet"), rows, (0.5, 6.5, 1.0))
     yield from setter.paragraph(NEITHER)
+    if machined:
+        yield from setter.paragraph(from_bar(machined))
     yield setter.space(1.5)
     yield from setter.boxed(caution)
 

@@ -66,6 +66,17 @@ def lots_of(parts: Iterable[Part], built: Built, remark: str) -> list[Lot]:
     return [Lot(material, thickness, tuple(lot)) for (material, thickness), lot in found.items()]
 
 
+def machined_of(parts: Iterable[Part], built: Built) -> tuple[str, ...]:
+    """Built parts that have an outline in a file of their own but come from bar, with their quantities."""
+    return tuple(
+        f"{part.quantity} × {part.name}"
+        for part in parts
+        if part.name in built.parts
+        and part.dimensions.flat_pattern() is not None
+        and part.dimensions.raw_shape().kind not in ("plate", "paper")
+    )
+
+
 def pieces_of(pattern: FlatPattern, name: str, letter: str, remark: str = "") -> list[Piece]:
     """The separate pieces of a flat pattern."""
     angles = pattern.angles or (RIGHT_ANGLE,) * len(pattern.bends)

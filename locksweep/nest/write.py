@@ -19,7 +19,7 @@ from locksweep.nest.labels import roomiest
 from locksweep.nest.layout import Sheet, counted, nest
 from locksweep.nest.options import USUAL, sheet_size, stock_for
 from locksweep.nest.picture import pdf_bytes
-from locksweep.nest.pieces import Lot, lots_of
+from locksweep.nest.pieces import Lot, lots_of, machined_of
 from locksweep.pack.lists import OVERRIDDEN
 from locksweep.pack.write import last_build
 from locksweep.revisions import MANIFEST, Built
@@ -44,12 +44,14 @@ class Nested:
     """What was laid out.
 
     folder: with the files; of: the revision; sheets: each with the name of its DXF file
+    machined: parts with an outline that come from bar, with their quantities: they are on no sheet
     unchanged: these very files were there already; others: layouts of this revision that were left as they are
     """
 
     folder: Path
     of: Path
     sheets: dict[str, Sheet]
+    machined: tuple[str, ...]
     units: Units
     unchanged: bool
     others: tuple[str, ...]
@@ -78,7 +80,8 @@ def nest_job(
     text = read_text(path)
     job = parse_job(text, str(path))
     built = last_build(out, file_name(job.name), path, text)
-    lots = lots_of(solve_job(job).parts, built, OVERRIDDEN)
+    parts = solve_job(job).parts
+    lots, machined = lots_of(parts, built, OVERRIDDEN), machined_of(parts, built)
     units: Units = INCH_UNITS if job.stock_units == "in" else "mm"
     size = sheet_size(sheet or USUAL[job.shelf], units)
     way = process(job.part_choices.cutting)
@@ -93,7 +96,13 @@ def nest_job(
     if not sheets:
         return None
     files = _files(
-        sheets, titles, f"{printable(job.name)}, revision {built.revision}", single_layer, names, units
+        sheets,
+        titles,
+        f"{printable(job.name)}, revision {built.revision}",
+        single_layer,
+        names,
+        units,
+        machined,
     )
     target, there, others = _target(built, files)
     if not there:
@@ -108,7 +117,7 @@ def nest_job(
                 "files": {name: sha256(folder / name) for name in sorted(files)},
             }
             write_text(folder / MANIFEST, json_text(manifest))
-    return Nested(target, built.folder, sheets, units, there, others)
+    return Nested(target, built.folder, sheets, machined, units, there, others)
 
 
 def _stem(lot: Lot) -> str:
@@ -116,7 +125,13 @@ def _stem(lot: Lot) -> str:
 
 
 def _files(
-    sheets: dict[str, Sheet], titles: dict[str, str], job: str, single_layer: bool, names: bool, units: Units
+    sheets: dict[str, Sheet],
+    titles: dict[str, str],
+    job: str,
+    single_layer: bool,
+    names: bool,
+    units: Units,
+    machined: tuple[str, ...],
 ) -> dict[str, bytes]:
     """Contents by name."""
     found = {}
@@ -142,7 +157,7 @@ def _files(
             )
             found[name] = path.read_bytes()
     pages = [(titles[name], name, sheet) for name, sheet in sheets.items()]
-    found[PICTURE] = pdf_bytes(pages, f"{job}: nested sheets", CAUTION, units)
+    found[PICTURE] = pdf_bytes(pages, f"{job}: nested sheets", CAUTION, units, machined)
     return found
 
 

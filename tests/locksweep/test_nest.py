@@ -136,6 +136,9 @@ def test_files_say_kerf_and_sheet(built: Path) -> None:
         assert name in text
         assert f"{100 * sheet.used:.1f} %" in text
         assert all(placed.piece.title in text for placed in sheet.placed)
+    # What has an outline in a file of its own and yet is not cut is named, so that nobody thinks it was forgotten.
+    assert ("2 × rack-spacer", "1 × drilling-gauge") == done.machined
+    assert "so on no sheet: 2 × rack-spacer, 1 × drilling-gauge" in " ".join(text.split())
 
 
 def test_single_layer_has_outlines_alone(built: Path) -> None:
