@@ -30,7 +30,9 @@ DASH = (1.5, 1.0)
 APART = 6.0
 """Between the sheet and its corner, mm."""
 WORTH = 1.4
-"""How much larger the corner must come out to be drawn."""
+"""How much larger the corner must come out than the sheet at its largest, to be drawn."""
+SMALLER = 0.6
+"""Of its largest size, that the whole sheet is drawn at to make room for a corner beneath it."""
 LABEL = (1.2, 4.0)
 """Least and largest size of a number, mm."""
 NEITHER = (
@@ -118,24 +120,32 @@ def _remark(sheet: Sheet, title: str) -> str:
 def _picture(sheet: Sheet, numbers: dict[str, int], room: float) -> Drawing:
     """The whole sheet and, where what lies on it would be small, its corner again at a larger scale."""
     across, deep = sheet.stock.across, sheet.stock.deep
-    scale = min(room / across, TALLEST / deep)
+    full = min(room / across, TALLEST / deep)
     x, y = sheet.corner
-    whole = Drawing(across * scale, deep * scale, tuple(_shapes(sheet, numbers, scale, (across, deep))))
-    beside = min((room - whole.width - APART) / x, TALLEST / y)
-    below = min(room / x, (TALLEST - whole.height - APART) / y)
-    closer = max(beside, below)
-    if closer < WORTH * scale:
-        return whole
-    detail = Drawing(x * closer, y * closer, tuple(_shapes(sheet, numbers, closer, (x, y))))
-    if beside >= below:
-        height = max(whole.height, detail.height)
-        shapes = [
-            *moved(whole.shapes, 0.0, height - whole.height),
-            *moved(detail.shapes, whole.width + APART, height - detail.height),
-        ]
-        return Drawing(whole.width + APART + detail.width, height, tuple(shapes))
-    shapes = [*moved(whole.shapes, 0.0, detail.height + APART), *detail.shapes]
-    return Drawing(max(whole.width, detail.width), whole.height + APART + detail.height, tuple(shapes))
+
+    def drawn(scale: float, frame: tuple[float, float]) -> Drawing:
+        return Drawing(frame[0] * scale, frame[1] * scale, tuple(_shapes(sheet, numbers, scale, frame)))
+
+    # A wide corner has no room beside a sheet as tall as the page: the sheet itself is drawn smaller then.
+    for share in (1.0, SMALLER):
+        scale = share * full
+        width, height = across * scale, deep * scale
+        beside = min((room - width - APART) / x, TALLEST / y)
+        below = min(room / x, (TALLEST - height - APART) / y)
+        if max(beside, below) < WORTH * full:
+            continue
+        whole = drawn(scale, (across, deep))
+        detail = drawn(max(beside, below), (x, y))
+        if beside >= below:
+            tall = max(height, detail.height)
+            shapes = [
+                *moved(whole.shapes, 0.0, tall - height),
+                *moved(detail.shapes, width + APART, tall - detail.height),
+            ]
+            return Drawing(width + APART + detail.width, tall, tuple(shapes))
+        shapes = [*moved(whole.shapes, 0.0, detail.height + APART), *detail.shapes]
+        return Drawing(max(width, detail.width), height + APART + detail.height, tuple(shapes))
+    return drawn(full, (across, deep))
 
 
 def _shapes(
