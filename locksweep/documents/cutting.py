@@ -52,5 +52,7 @@ def cutting_words(cutting: Mapping[str, Any], units: Units) -> str:
 
 
 def cutting_warnings(part: Mapping[str, Any]) -> list[str]:
-    """What may not be cut in a part of a record, a sentence each; nothing in records from before this was checked."""
-    return [found["sentence"] for found in (part.get("cutting") or {"findings": ()})["findings"]]
+    """What may not be cut in a part of a record, each once; nothing in records from before this was checked."""
+    findings = (part.get("cutting") or {"findings": ()})["findings"]
+    # Holes that are alike say the same.
+    return list(dict.fromkeys(found["sentence"] for found in findings))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from locksweep.documents.cutting import cutting_words
+from locksweep.documents.cutting import cutting_warnings, cutting_words
 from locksweep.pack.lists import (
     OVERRIDDEN,
     blank_words,
@@ -90,8 +90,8 @@ def _part(row: Row, units: Units) -> Iterator[str]:
     if row.cutting is not None:
         told.append(cutting_words(row.cutting, units))
         told += [
-            f"PLEASE LOOK AT THIS: {sentence_text(found['sentence'], units)}"
-            for found in row.cutting["findings"]
+            f"PLEASE LOOK AT THIS: {sentence_text(sentence, units)}"
+            for sentence in cutting_warnings({"cutting": row.cutting})
         ]
     if row.overridden:
         told.append(f"{OVERRIDDEN} by the builder")

@@ -18,7 +18,7 @@ Box = tuple[tuple[float, float], tuple[float, float]]
 ROUND_OFF = 1e-6
 """mm; a hole as wide as the limit itself is wide enough."""
 ADVICE = {
-    "hole": "drill it, or ask the shop",
+    "hole": "drill or mill it, or ask the shop",
     "web": "ask the shop whether it stands",
     "notch": "saw it, or ask the shop",
 }
@@ -30,6 +30,7 @@ class CuttingFinding(NamedTuple):
     what: which hole or web, by the number of the hole in the pattern
     at: (x, y) of its middle in the flat pattern; size: how wide it is; least: how wide it should be
     rule: how the limit comes about
+    alike: numbers of all holes that are as wide as this one, where there are others
     """
 
     kind: Kind
@@ -38,10 +39,16 @@ class CuttingFinding(NamedTuple):
     size: float
     least: float
     rule: str
+    alike: tuple[int, ...] = ()
 
     @property
     def sentence(self) -> str:
-        """All of it for people."""
+        """All of it for people; holes that are alike say the same."""
+        if self.alike:
+            return (
+                f"holes {_spans(self.alike)} are {self.size:.2f} mm wide, {self.least:.2f} mm is the least "
+                f"({self.rule}): drill or mill them, or ask the shop"
+            )
         x, y = self.at
         return (
             f"{self.what} is {self.size:.2f} mm wide, {self.least:.2f} mm is the least ({self.rule}), at x {x:.1f} mm, "
@@ -59,6 +66,7 @@ def cutting_findings(pattern: FlatPattern, process: Process) -> tuple[CuttingFin
     web_rule = _rule(process, process.web, t, process.web_floor, "webs")
     notch_rule = f"the widest usual kerf of {process.name}"
     found = []
+    narrow: dict[float, list[int]] = {}
     for kind, what, width in _widths(pattern, max(process.least_web(t), process.least_notch)):
         least, rule = {
             "hole": (process.least_hole(t), hole_rule),
@@ -67,8 +75,30 @@ def cutting_findings(pattern: FlatPattern, process: Process) -> tuple[CuttingFin
         }[kind]
         if width.size < least - ROUND_OFF:
             found.append(CuttingFinding(kind, what, width.at, width.size, least, rule))
+            if kind == "hole":
+                narrow.setdefault(round(width.size, 2), []).append(int(what.split()[-1]))
+    found = [
+        finding._replace(alike=tuple(numbers))
+        if finding.kind == "hole" and len(numbers := narrow[round(finding.size, 2)]) > 1
+        else finding
+        for finding in found
+    ]
     order = ("hole", "web", "notch")
     return tuple(sorted(found, key=lambda finding: order.index(finding.kind)))
+
+
+def _spans(numbers: tuple[int, ...]) -> str:
+    """Rising numbers, three or more in a row shortened: "1 to 4, 6 and 7"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    texts: list[str] = []
+    for run in runs:
+        texts += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run)
+    return " and ".join([", ".join(texts[:-1]), texts[-1]] if len(texts) > 1 else texts)
 
 
 def _widths(pattern: FlatPattern, near: float) -> Iterator[tuple[Kind, str, Width]]:

@@ -56,6 +56,9 @@ def test_plasma_is_warned_of_everywhere(by_plasma: Solved) -> None:
     told = " ".join(request.split())
     assert f"PLEASE LOOK AT THIS: {notch['sentence']}" in told
     assert "outlines are the finished size: kerf and lead-in are left to the shop" in told
+    # Twelve slots alike are one line.
+    assert 1 == summary_text(record).count("may not be cut by plasma: holes 1 to 12 are 6.20 mm wide")
+    assert 1 == told.count("PLEASE LOOK AT THIS: holes 1 to 12 are 6.20 mm wide")
 
 
 def test_inches_in_an_inch_job(by_plasma: Solved) -> None:

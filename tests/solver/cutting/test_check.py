@@ -57,6 +57,19 @@ def test_slot_in_the_middle_of_a_plate() -> None:
     assert [] == found(FlatPattern(3.0, (PLATE,), (slot,)))
 
 
+def test_holes_alike_are_told_once() -> None:
+    """Three in a row and one further on are one sentence, another size is its own; a single one says where it is."""
+    inner = [circle_outline(12.0 + 12 * i, 30, 3.0) for i in range(6)]
+    inner[3] = circle_outline(48.0, 30, 2.0)
+    inner[4] = circle_outline(60.0, 30, 5.0)
+    sentences = {f.sentence for f in found(FlatPattern(4.0, (PLATE,), tuple(inner)))}
+    rule = "4.00 mm is the least (1 × thickness for holes by waterjet)"
+    assert sentences == {
+        f"holes 1 to 3 and 6 are 3.00 mm wide, {rule}: drill or mill them, or ask the shop",
+        f"hole 4 is 2.00 mm wide, {rule}, at x 48.0 mm, y 30.0 mm of the blank: drill or mill it, or ask the shop",
+    }
+
+
 def test_metal_that_reaches_into_a_hole() -> None:
     """The tongue of a U-shaped cut is a web like any other."""
     u = (
@@ -108,7 +121,7 @@ def test_sentence_tells_all() -> None:
     (hole,) = found(FlatPattern(6.0, (PLATE,), (circle_outline(50, 30, 5),)))
     assert (
         "hole 1 is 5.00 mm wide, 6.00 mm is the least (1 × thickness for holes by waterjet), at x 50.0 mm, y 30.0 mm "
-        "of the blank: drill it, or ask the shop" == hole.sentence
+        "of the blank: drill or mill it, or ask the shop" == hole.sentence
     )
     (thin,) = found(FlatPattern(1.0, (PLATE,), (circle_outline(50, 30, 1.2),)))
     assert "1.50 mm is the least (least of holes by waterjet in any thickness)" in thin.sentence
