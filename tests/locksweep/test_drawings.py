@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any, get_args
 
@@ -11,7 +12,8 @@ import pytest
 from locksweep.building import BuildResult
 from locksweep.documents.title_data import CAUTIONS, title_data
 from locksweep.solved import Solved
-from parts.catalogue import family_of
+from parts.catalogue import build, family_of
+from parts.drawing.sheet import write_drawing
 from solver.part import LoadRole
 from tests.parts.drawn import Drawn, read
 
@@ -87,3 +89,17 @@ def test_sheets_are_listed(demo: BuildResult) -> None:
             assert file in manifest["files"]
             assert f"`{file}`" in summary
             assert Path(demo.folder / file).is_file()
+
+
+def test_sheets_of_an_inch_job_are_sound(solved: dict[str, Solved], tmp_path: Path) -> None:
+    """The other demo job's sheets: nothing lies on anything, no length in millimetres alone but the check bar."""
+    job = solved["birch-coupe"]
+    drawn = [part for part in job.parts if not family_of(part.dimensions).paper]
+    assert len(drawn) > 8
+    for part in drawn:
+        issue = title_data(part, "A", job.job.name, job.job.stock_units, "")
+        page = read(write_drawing(build(part.dimensions), part.dimensions, issue, tmp_path)[0])
+        assert [] == page.overlaps(), part.name
+        assert [] == page.outside(), part.name
+        words = " ".join(page.words.split())
+        assert ["50 mm"] == re.findall(r"(?<![\[(\d.])\d+(?:\.\d+)?\s?mm(?![\])])", words), part.name

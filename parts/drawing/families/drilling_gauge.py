@@ -41,7 +41,7 @@ def content(solid: cq.Solid, d: DrillingGaugeDimensions, units: Units, method: M
     return Content(
         blocks=(with_edge(solid, face, units, method),),
         notes=(
-            "Both holes in one setting, square to the faces. Long edges straight, parallel to the line through both "
+            "Holes square to the faces. Long edges straight, parallel to the line through both "
             "middles: they are sighted along.",
             "Bushes flush or below on both faces: the gauge is turned over.",
             ENGRAVED,
