@@ -17,8 +17,9 @@ Rotation = NDArray[np.float64]
 SIDES = 12
 """Flat sides that are tried."""
 
-TURNS = (0.0, *(math.radians(angle) for angle in (90, *range(5, 90, 5))))
-"""About the upright axis, the first that fits: square to the bed where possible."""
+SQUARE = (0.0, math.radians(90))
+ASKEW = tuple(math.radians(angle) for angle in range(5, 90, 5))
+"""Turns about the upright axis: square to the bed where that fits."""
 
 
 def standing(corners: Array) -> tuple[Rotation, float]:
@@ -40,14 +41,27 @@ def standing(corners: Array) -> tuple[Rotation, float]:
 def turned_to_fit(
     corners: Array, rotation: Rotation, bed: tuple[float, float, float]
 ) -> tuple[Rotation, bool]:
-    """The rotation with a turn about the upright axis by which it fits the bed, and whether one does."""
+    """The rotation with a turn about the upright axis by which it fits the bed, and whether one does.
+
+    Where it must lie askew, the turn that leaves most of the bed free at its edges: a slicer wants a line round it.
+    """
     points = corners.reshape(-1, 3)
-    for angle in TURNS:
-        c, s = (float(np.round(f(angle), 12)) for f in (np.cos, np.sin))
-        turned = np.array(((c, -s, 0), (s, c, 0), (0, 0, 1.0))) @ rotation
-        if (np.ptp(points @ turned.T, axis=0) <= np.array(bed) + LEVEL).all():
+
+    def over(rotation: Rotation) -> float:
+        """By how much it is beyond the bed, mm; negative where it fits."""
+        return float((np.ptp(points @ rotation.T, axis=0) - np.array(bed)).max())
+
+    square = [_turned(rotation, angle) for angle in SQUARE]
+    for turned in square:
+        if over(turned) <= LEVEL:
             return turned, True
-    return rotation, False
+    best = min((_turned(rotation, angle) for angle in ASKEW), key=lambda turned: round(over(turned), 6))
+    return (best, True) if over(best) <= LEVEL else (rotation, False)
+
+
+def _turned(rotation: Rotation, angle: float) -> Rotation:
+    c, s = (float(np.round(f(angle), 12)) for f in (np.cos, np.sin))
+    return np.array(((c, -s, 0), (s, c, 0), (0, 0, 1.0))) @ rotation
 
 
 def laid(corners: Array, rotation: Rotation) -> Triangles:

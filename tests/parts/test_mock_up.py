@@ -141,6 +141,19 @@ def test_small_bed(name: str) -> None:
         assert [piece.name for piece in found.pieces if not piece.lettered] == ["strap for 1 mm"]
 
 
+def test_askew_with_room_round_it() -> None:
+    """Longer than the bed, a sleeve lies corner to corner: 148 mm with its ends at 45° to it take 148 / √2 either way.
+
+    Less turned it would fit too, with nothing left for the line that a slicer puts round a print.
+    """
+    found = mock_up(ROUND_SLEEVE, "arm-sleeve-A", Printing("filament", (140.0, 140.0, 80.0), 0.9, 0.25))
+    halves = [piece for piece in found.pieces if piece.lettered]
+    assert 2 == len(halves)
+    for piece in halves:
+        check_piece(piece, (140.0, 140.0, 80.0))
+        assert [148 / math.sqrt(2)] * 2 == pytest.approx(piece.size[:2], abs=0.5)
+
+
 def test_a_bed_too_small_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where cutting goes no further, pieces that are larger than the bed say so, and all of the part is there."""
     monkeypatch.setattr("parts.mock_up.MOST_PIECES", 0)
