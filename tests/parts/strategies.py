@@ -109,30 +109,45 @@ def bump_stops(draw: Draw) -> BumpStopDimensions:
     )
 
 
+def _crossings(outline: tuple[tuple[float, float], ...], x: float) -> list[float]:
+    """Where a line along y meets an outline."""
+    return [
+        y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+        for (x0, y0), (x1, y1) in pairwise((*outline, outline[0]))
+        if min(x0, x1) <= x <= max(x0, x1) and x0 != x1
+    ]
+
+
 @st.composite
 def closure_plates(draw: Draw, facets: int | None = None) -> ClosurePlateDimensions:
     """A closure plate of one to four facets whose outline is inscribed in an ellipse, so that it is convex."""
     facets = facets or draw(st.integers(1, 4))
-    count = draw(st.integers(3, 8))
+    # Folds cut walls into pieces: few corners and a large plate leave each the width of a tab.
+    flat = facets == 1
+    count = draw(st.integers(3, 8 if flat else 5))
     step = 2 * math.pi / count
     turn = draw(between(0.0, step))
     angles = [turn + step * (i + draw(between(-0.3, 0.3))) for i in range(count)]
-    a, b = draw(between(90.0 + 30 * facets, 300.0)), draw(between(90.0, 300.0))
+    a = draw(between(120.0, 300.0) if flat else between(120.0 + 60 * facets, 500.0))
+    b = draw(between(90.0, 300.0) if flat else between(160.0, 400.0))
     outline = tuple((a * math.cos(angle), b * math.sin(angle)) for angle in angles)
     t = draw(between(0.8, 4.0))
-    bend = draw(between(t, min(10 * t, 12.0)))
-    relief, tab = draw(between(t, 6.0)), draw(between(6.0, 60.0 if facets == 1 else 20.0))
+    bend = draw(between(t, min(10 * t, 12.0 if flat else 6.0)))
+    relief, tab = draw(between(t, 6.0)), draw(between(6.0, 60.0 if flat else 15.0))
     xs = [x for x, _ in outline]
     low, high = min(xs), max(xs)
     shares = [(i + 1 + draw(between(-0.3, 0.3))) / facets for i in range(facets - 1)]
     places = [low, *(low + share * (high - low) for share in shares), high]
-    slope, profile = draw(between(-0.5, 0.3)), [(low, 0.0)]
+    # No wall may be 200 mm high, so what is wide rises less.
+    most = 60.0 / (high - low)
+    slope, profile = draw(between(-1.5 * most, most)), [(low, 0.0)]
     for before, x in pairwise(places):
         profile.append((x, profile[-1][1] - math.tan(slope) * (x - before)))
-        slope += draw(between(0.03, 0.4))
+        slope += draw(between(0.03, 0.03 + 2 * most))
     shallowest = 4 * t + 2.5 * bend + draw(between(1.0, 60.0)) - min(depth for _, depth in profile)
-    middle = low + (high - low) * 0.5 / facets
-    inside = [y for x, y in outline if x > middle - 40 and x < middle + 40] or [y for _, y in outline]
+    # The drain lies in the middle of the facet that is longest across.
+    middles = {(x0 + x1) / 2: _crossings(outline, (x0 + x1) / 2) for x0, x1 in pairwise(places)}
+    middle, inside = max(middles.items(), key=lambda item: max(item[1]) - min(item[1]))
     return makeable(
         ClosurePlateDimensions(
             outline=outline,
@@ -144,8 +159,8 @@ def closure_plates(draw: Draw, facets: int | None = None) -> ClosurePlateDimensi
             tab_width=tab,
             tab_height=draw(between(4.0, 40.0)),
             plug_diameter=draw(st.just(0.0) | between(max(4.0, 2 * t), 12.0)),
-            drain_x=sum(xs) / count if facets == 1 else middle,
-            drain_y=sum(y for _, y in outline) / count if facets == 1 else sum(inside) / len(inside),
+            drain_x=sum(xs) / count if flat else middle,
+            drain_y=sum(y for _, y in outline) / count if flat else sum(inside) / len(inside),
             drain_diameter=draw(between(max(t, 4.0), 12.0)),
             k_factor=draw(between(0.3, 0.5)),
         )

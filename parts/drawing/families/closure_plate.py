@@ -79,7 +79,9 @@ def _plan(picture: Picture, d: ClosurePlateDimensions, units: Units, at: float) 
         ),
         callouts=(
             hole(drain, d.drain_diameter, "right", units, "drain"),
-            Callout(corner_weld, WeldSymbol("square", 0.0, units, tail=("all", "corners")), "right", rise=RISE),
+            Callout(
+                corner_weld, WeldSymbol("square", 0.0, units, tail=("all", "corners")), "right", rise=RISE
+            ),
         ),
     )
 
