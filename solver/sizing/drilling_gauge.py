@@ -146,7 +146,7 @@ def _notes(context: SizingContext, bush: JigBush, found: Found, other: bool) -> 
     hole = job.marking.knuckle_hole if job.marking else None
     plug = f"{bush.bore:.2f} mm g6 ({deviations(bush.bore, 'g6').said})"
     notes = [
-        f"holes {bush.outside:.1f} mm H7 ({deviations(bush.outside, 'H7').said}), their distance within 0.05 mm, "
+        f"holes {bush.outside:.2f} mm H7 ({deviations(bush.outside, 'H7').said}), their distance within 0.05 mm, "
         "other sizes to ISO 2768-m; deburr both faces",
         f"press in plain jig bushes without a head, {bush.bore:.1f} × {bush.outside:.1f} × {bush.length:.0f} (bore, "
         f"outside and length in mm; ISO 4247, DIN 179), outside n6 ({deviations(bush.outside, 'n6').said}), bore F7 "
