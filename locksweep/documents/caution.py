@@ -133,8 +133,8 @@ def changes_said(record: Record) -> list[str]:
     if abs(longer) >= 0.5:
         lines.append(
             f"**tie rods {length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'}**: in the "
-            "primary load path. Buy rods of the length, never weld or sleeve one; at least one and a half thread "
-            "diameters stay screwed in; joint angles at full lock want a look"
+            f"primary load path. {_rods_said(rods)}; at least one and a half thread diameters stay screwed in; joint "
+            "angles at full lock want a look"
         )
     leg = record["arm_leg"]
     if leg is not None and abs(leg["needed_mm"] - leg["measured_mm"]) >= 0.5:
@@ -158,6 +158,13 @@ def changes_said(record: Record) -> list[str]:
             "lost stop use that up: the wheel then stays turned. The stops must be kept in order"
         )
     return lines
+
+
+def _rods_said(rods: Record) -> str:
+    """Where tie rods of the wanted length come from."""
+    if rods["at_hand_fit"] and rods["chosen"] is None:
+        return "The rods at hand reach that length by their threads: never weld or sleeve one"
+    return "Buy rods of the length, never weld or sleeve one"
 
 
 def _changes(record: Record) -> list[str]:

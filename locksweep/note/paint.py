@@ -54,9 +54,12 @@ class Painter:
         space = self.measure(" ", size)
         lines: list[str] = []
         line, used = "", 0.0
-        for word in (piece for whole in text.split() for piece in self._broken(whole, room, size)):
+        for number, word in (
+            piece for whole in text.split() for piece in enumerate(self._broken(whole, room, size))
+        ):
             width = self.measure(word, size)
-            if line and used + space + width > room:
+            # A word that is broken goes on in a line of its own, or it would read as two.
+            if line and (number or used + space + width > room):
                 lines.append(line)
                 line = ""
             line, used = (f"{line} {word}", used + space + width) if line else (word, width)
@@ -67,6 +70,11 @@ class Painter:
         while len(word) > 1 and self.measure(word, size) > room:
             # No letter is wider than 1.2 of the font's size, so that this many fit at least.
             count = max(1, int(room / (1.2 * size)))
+            while self.measure(word[: count + 1], size) <= room:
+                count += 1
+            # A name is rather broken where it has a joint, unless too little of it comes before that.
+            joint = max(word.rfind(mark, 0, count) for mark in "-_/") + 1
+            count = joint if joint > count / 3 else count
             yield word[:count]
             word = word[count:]
         yield word

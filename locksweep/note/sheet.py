@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import takewhile
 from typing import NamedTuple
 
 from locksweep.note.paint import Painter
@@ -19,11 +20,13 @@ class Strip(NamedTuple):
     """Something as wide as the sheet: its height in mm and how to paint it from its upper left corner.
 
     follows: whether it must stay on the sheet of the strip before it
+    again: what stands over it once more when it is the first on a sheet, such as the head of its table
     """
 
     height: float
     paint: Paint
     follows: bool = False
+    again: Strip | None = None
 
 
 class Setter:
@@ -83,12 +86,13 @@ class Setter:
     def table(
         self, head: Sequence[str], rows: Iterable[Sequence[str]], shares: Sequence[float]
     ) -> list[Strip]:
-        """A table whose columns take shares of the width; the head stays with its first row."""
+        """A table whose columns take shares of the width; its head stays with the first row, and comes again above."""
         widths = [self.width * share / sum(shares) for share in shares]
-        strips = [self._row(head, widths, head=True)]
-        for number, row in enumerate(rows):
-            strips.append(self._row(row, widths, follows=not number))
-        return [*strips, self.space(1.0)]
+        top = self._row(head, widths, head=True)
+        strips = [
+            self._row(row, widths)._replace(follows=not number, again=top) for number, row in enumerate(rows)
+        ]
+        return [top, *strips, self.space(1.0)]
 
     def picture(self, drawing: Drawing) -> list[Strip]:
         """A drawing, as wide as it is."""
@@ -120,9 +124,7 @@ class Setter:
 
         return Strip(size * LEADING, paint)
 
-    def _row(
-        self, cells: Sequence[str], widths: Sequence[float], head: bool = False, follows: bool = False
-    ) -> Strip:
+    def _row(self, cells: Sequence[str], widths: Sequence[float], head: bool = False) -> Strip:
         size = self.size * (0.92 if head else 1.0)
         lines = [
             self.painter.wrapped(cell, width - 2 * CELL, size)
@@ -139,7 +141,7 @@ class Setter:
                     painter.text(line, x + CELL, top - 0.2 - (number - 0.28) * size * LEADING, size, head)
                 x += width
 
-        return Strip(height, paint, follows)
+        return Strip(height, paint)
 
 
 def paged(strips: Sequence[Strip], height: float) -> list[list[Strip]]:
@@ -148,10 +150,13 @@ def paged(strips: Sequence[Strip], height: float) -> list[list[Strip]]:
     left = height
     for number, strip in enumerate(strips):
         # What must follow is looked at together with what it follows.
-        after = strips[number + 1].height if number + 1 < len(strips) and strips[number + 1].follows else 0.0
+        after = sum(each.height for each in takewhile(lambda each: each.follows, strips[number + 1 :]))
         if pages[-1] and strip.height + after > left:
             pages.append([])
             left = height
+            if strip.again is not None:
+                pages[-1].append(strip.again)
+                left -= strip.again.height
         pages[-1].append(strip)
         left -= strip.height
     return pages

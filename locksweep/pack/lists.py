@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from locksweep.note.paint import PAGE, Painter
 from locksweep.note.sheet import Setter, Strip
 from locksweep.pack.shops import Row, Shop
-from locksweep.units import Units, length_text, sentence_text
+from locksweep.units import Units, length_text, sentence_text, sides_text
 
 COLUMNS = (
     "part",
@@ -110,14 +110,6 @@ def blank_words(row: Row, units: Units) -> str:
     if kind != "plate":
         size += " long" if kind != "block" else f", {length_text(z, units, 0)} long"
     return f"{blank_name(row)}, {size}"
-
-
-def sides_text(sides: Sequence[float], units: Units, digits: int) -> str:
-    """Several lengths in mm as one size, with its unit once; in an inch job inches come first."""
-    metric = " × ".join(f"{side:.{digits}f}" for side in sides) + " mm"
-    if units == "mm":
-        return metric
-    return " × ".join(f"{side / 25.4:.{digits + 2}f}" for side in sides) + f" in ({metric})"
 
 
 def size_words(row: Row, units: Units) -> str:

@@ -39,16 +39,25 @@ class Table(NamedTuple):
     shares: tuple[float, ...]
 
 
+class Aid(NamedTuple):
+    """A marking aid and how it is used."""
+
+    title: str
+    sentences: tuple[str, ...]
+
+
 class Operation(NamedTuple):
     """One operation, with a box to tick.
 
     details: sentences that belong to it; record: what is measured and written down, a field each
+    aids: marking aids that serve it
     """
 
     number: str
     text: str
     details: tuple[str, ...] = ()
     record: tuple[str, ...] = ()
+    aids: tuple[Aid, ...] = ()
 
 
 class Hold(NamedTuple):

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from locksweep.solved import Solved
+from locksweep.work_order.words import AID
 from solver.car import Job
 from solver.margins import TYRE_ON
 
@@ -24,8 +25,14 @@ def conditions(solved: Solved, record: Record, families: set[str]) -> set[str]:
         "arm-sleeve": "sleeve",
         "closure-plate": "plate",
         "bump-stop": "stop",
+        "drilling-gauge": "gauge",
+        "fixture-stop": "fixture",
     }
     found |= {by_family[family] for family in families if family in by_family}
+    if any(part["role"] != AID for part in record["parts"]):
+        found.add("fitted")
+    if any(part["revision"] for part in record["parts"]):
+        found.add("built")
     bolted = [
         p for p in record["parts"] if p["family"] == "bump-stop" and p["dimensions"]["bolt_hole_diameter"]
     ]

@@ -7,6 +7,7 @@ from locksweep.work_order.blocks import Block, Bullets, Paragraph, Section, Tabl
 from locksweep.work_order.facts import Facts, Record
 
 BOX = "□"
+MOCK_UP_FILES = (".stl", ".3mf")
 
 
 def made(facts: Facts) -> Section:
@@ -22,7 +23,7 @@ def made(facts: Facts) -> Section:
                 part["material"],
                 f"{part['process']}; {part['fits']}",
                 _margin(part),
-                ", ".join(part["files"]) or "none yet",
+                ", ".join(_to_send(part)) or "none yet",
                 BOX,
             )
             for part in parts
@@ -30,14 +31,14 @@ def made(facts: Facts) -> Section:
         head = (
             "part",
             "revision",
-            "number",
+            "off",
             "material",
             "how, and where it fits",
             "least margin",
             "files",
             "got",
         )
-        blocks.append(Table(head, rows, (27.0, 11.0, 10.0, 21.0, 40.0, 12.0, 47.0, 6.0)))
+        blocks.append(Table(head, rows, (27.0, 12.5, 6.0, 21.0, 42.0, 12.0, 47.0, 6.5)))
         blocks += [
             Warn(f"{part['name']} is made by override of the builder: {sentence}.")
             for part in parts
@@ -86,6 +87,11 @@ def modified(facts: Facts) -> Section:
     blocks: list[Block] = [Table(head, tuple(rows), (26.0, 38.0, 30.0, 66.0))]
     blocks += [Warn(f"Falls short: {sentence}.") for sentence in members_short(facts.record)]
     return Section("What is modified", tuple(blocks))
+
+
+def _to_send(part: Record) -> list[str]:
+    """Files that a part is made from; those of its mock-up are the printer's, and mock-ups.md names them."""
+    return [name for name in part["files"] if not name.endswith(MOCK_UP_FILES)]
 
 
 def _margin(part: Record) -> str:

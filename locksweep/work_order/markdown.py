@@ -31,9 +31,12 @@ def _lines(block: Block) -> list[str]:
             return bullets(f"{'[ ] ' if tick else ''}{escaped(item)}" for item in items)
         case Table(head, rows, _):
             return table([escaped(cell) for cell in head], ([escaped(cell) for cell in row] for row in rows))
-        case Operation(number, text, details, record):
+        case Operation(number, text, details, record, aids):
             found = [f"- [ ] **{number}** {escaped(text)}"]
             found += [f"  - {escaped(detail)}" for detail in details]
+            for aid in aids:
+                found += [f"  - **{escaped(aid.title)}**"]
+                found += [f"    - {escaped(sentence)}" for sentence in aid.sentences]
             return [*found, f"  - {escaped(fields((*record, DONE)))}", ""]
         case Hold():
             return [*_hold(block), ""]

@@ -23,6 +23,8 @@ from locksweep.work_order.markdown import DONE, SIGNED
 
 SIZE = 2.5
 """Of the font, mm."""
+INDENT = 2.0 * SIZE
+"""Of what belongs to an operation, mm."""
 BOX = "□"
 WHOLE = 0.45 * BODY
 """Height up to which an operation or a table is kept on one page, mm."""
@@ -81,9 +83,12 @@ def _strips(setter: Setter, block: Block) -> list[Strip]:
             return [*setter.bullets(items, BOX if tick else "•"), setter.space(1.0)]
         case Table(head, rows, shares):
             return _table(setter, head, rows, shares)
-        case Operation(number, text, details, record):
+        case Operation(number, text, details, record, aids):
             lines = setter.bullets([f"{number}  {text}"], BOX)
             lines += _indented(setter, details)
+            for aid in aids:
+                title = setter.narrow(setter.width - INDENT).paragraph(aid.title, bold=True)
+                lines += [*_moved(title), *_indented(setter, aid.sentences)]
             lines += [setter.space(1.0), *_indented(setter, [fields((*record, DONE))], "")]
             return [*_whole(lines), setter.space(1.6)]
         case Hold():
@@ -102,11 +107,8 @@ def _hold(setter: Setter, hold: Hold) -> list[Strip]:
 def _table(
     setter: Setter, head: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]
 ) -> list[Strip]:
-    """A table whole, or in pieces that each have the head again."""
-    if len(rows) < 2 or _height(strips := setter.table(head, rows, shares)) <= WHOLE:
-        return _whole(setter.table(head, rows, shares) if len(rows) < 2 else strips)
-    half = len(rows) // 2
-    return [*_table(setter, head, rows[:half], shares), *_table(setter, head, rows[half:], shares)]
+    """A short table whole; a long one goes on over the page's end."""
+    return _whole(setter.table(head, rows, shares))
 
 
 def _height(strips: Sequence[Strip]) -> float:
@@ -127,10 +129,13 @@ def _whole(strips: Sequence[Strip], most: float = WHOLE) -> list[Strip]:
 
 
 def _indented(setter: Setter, items: Sequence[str], mark: str = "•") -> list[Strip]:
-    indent = 2.0 * SIZE
-    inner = setter.narrow(setter.width - indent)
+    return _moved(setter.narrow(setter.width - INDENT).bullets(items, mark))
+
+
+def _moved(strips: Iterable[Strip]) -> list[Strip]:
+    """Strips further to the right."""
 
     def moved(strip: Strip) -> Strip:
-        return strip._replace(paint=lambda painter, x, top: strip.paint(painter, x + indent, top))
+        return strip._replace(paint=lambda painter, x, top: strip.paint(painter, x + INDENT, top))
 
-    return [moved(strip) for strip in inner.bullets(items, mark)]
+    return [moved(strip) for strip in strips]

@@ -48,7 +48,16 @@ def _rods(facts: Facts) -> tuple[str, ...]:
         mind = f"taper of the outer stud: {taper}; thread {rod.thread or 'not given: ask'}"
         return (f"tie rods '{rod.name}'", "2", size, "", "", mind, "job", BOX)
     if "rod-hand" in facts.has:
-        return ("tie rods: none, those at hand do", "0", lengths, "", "", f"taper: {taper}", "job", BOX)
+        return (
+            "tie rods: none, those at hand do",
+            "0",
+            lengths,
+            "",
+            "",
+            f"taper of the outer stud: {taper}",
+            "job",
+            BOX,
+        )
     lead = f"in the middle of their adjustment; taper of the outer stud: {taper}. "
     mind = f"{lead}Never lengthened by welding or a sleeve"
     if rods["chosen_reason"] is not None:
@@ -66,4 +75,10 @@ def _stock(facts: Facts) -> tuple[tuple[str, ...], ...]:
         size = {"plate": f"{x} × {y}", "block": f"{x} × {y} × {z}"}.get(blank["kind"], f"{z} long")
         kind = blank["stock"] if blank["kind"] == "block" else f"{blank['kind']} {blank['stock']}"
         rows.append((part["name"], str(part["quantity"]), kind, size, part["material"], BOX))
+        if part["family"] == "bump-stop":
+            pad, long = (part["dimensions"][f"pad_{key}"] for key in ("diameter", "thickness"))
+            bar = f"round bar {facts.length(pad, 0)}"
+            rows.append(
+                (f"{part['name']}, its pad", "1", bar, f"{facts.length(long, 0)} long", part["material"], BOX)
+            )
     return tuple(rows)

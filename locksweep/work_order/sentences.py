@@ -11,6 +11,7 @@ from locksweep.units import Units, length_text
 from locksweep.work_order.conditions import trimmed
 from locksweep.work_order.words import degrees, move_words, sided
 from solver.front_end import link_of
+from solver.sizing.drilling_gauge import gauge_bush
 from solver.sweep import TURNS
 from solver.tables import rows
 
@@ -69,11 +70,8 @@ def sentences(solved: Solved, record: Record) -> dict[str, str]:
         else "gives the measured toe, as reckoned; toe decides",
         "rod_thread": _rod_thread(solved),
         "trim": "', '".join(trimmed(record)),
-        "mock_sizes": "; ".join(
-            f"{part['name']} " + " × ".join(mm(side) for side in part["envelope_mm"])
-            for part in record["parts"]
-            if part["role"] != "marking aid"
-        ),
+        "bushes": str(2 * len(_gauge_holes(record))),
+        "bush": _bush(solved, record),
         **_stops(solved, record),
     }
     for side in TURNS:
@@ -109,6 +107,17 @@ def _taper(solved: Solved) -> str:
     choice = solved.solution.sized.tie_rod
     chosen = "" if choice is None or choice.rod is None else choice.rod.taper
     return chosen or solved.job.pickup_taper
+
+
+def _gauge_holes(record: Record) -> list[float]:
+    return [p["dimensions"]["hole_diameter"] for p in record["parts"] if p["family"] == "drilling-gauge"]
+
+
+def _bush(solved: Solved, record: Record) -> str:
+    """The bushes of the drilling gauges, as they are ordered."""
+    bushes = dict.fromkeys(gauge_bush(solved.job.marking, hole) for hole in _gauge_holes(record))
+    sizes = (f"{bush.bore:.1f} × {bush.outside:.0f} × {bush.length:.0f}" for bush in bushes)
+    return f"bore, outside and length in mm: {' and '.join(sizes)}"
 
 
 def _stops(solved: Solved, record: Record) -> dict[str, str]:

@@ -20,6 +20,12 @@ SLIDING_PLAY = 0.5
 WALLS = {"mm": (3.0, 4.0, 5.0, 6.0, 8.0), "in": (INCH / 8, 3 * INCH / 16, INCH / 4, 5 * INCH / 16)}
 """Tube walls that are tried, thinnest first. Common practice, no source."""
 
+MADE_OF = {
+    "round": "bored from thick-walled tube or bar",
+    "rectangular": "inside wire-eroded through bar, or rectangular tube of that inside",
+}
+"""How a sleeve comes by its inside; common practice, no source."""
+
 
 def parts(context: SizingContext) -> list[Part | Refusal]:
     """One sleeve for each arm, or none when the arms are not extended."""
@@ -85,7 +91,7 @@ def _part(context: SizingContext, wall: float, override: tuple[str, ...]) -> Par
             quantity=2,
             fits="over the cut lower arm, one each side, tongues up and down",
             material=steel.name,
-            process="bored from thick-walled tube or bar, ends cut to shape, holes drilled; for a qualified welder",
+            process=f"{MADE_OF[dimensions.shape]}, ends cut to shape, holes drilled",
             reasons=(
                 f"extension {extension:.2f} mm: {solution.sized.extension_reason}",
                 f"inside {dimensions.inside_width:.2f} mm × {dimensions.inside_height:.2f} mm: measured arm "
@@ -140,12 +146,22 @@ def _part(context: SizingContext, wall: float, override: tuple[str, ...]) -> Par
                 f"cut ends of the arm stand {extension:.1f} mm apart under the middle of the sleeve",
                 "plug-weld the holes first, then run the fillets round the fish-mouth ends in short lengths",
                 f"fillets with a leg of {wall:.1f} mm, filler of the E70 class (ISO 14341 G 42); plugs flush",
-                f"bore the sleeve to {dimensions.inside_width:.2f} mm (0 / +0.2 mm) or ease it to slide on; others "
-                "to ISO 2768-m; deburr, no paint within 30 mm of a weld",
+                f"{_inside(dimensions)} or ease it to slide on; others to ISO 2768-m; deburr, no paint within 30 mm "
+                "of a weld",
                 *_leg_words(job.car, extension),
             ),
         ),
         override,
+    )
+
+
+def _inside(d: ArmSleeveDimensions) -> str:
+    """Its inside with tolerance, as it is asked for."""
+    if d.shape == "round":
+        return f"bore the sleeve to {d.inside_width:.2f} mm (0 / +0.2 mm)"
+    return (
+        f"inside {d.inside_width:.2f} mm (0 / +0.2 mm) × {d.inside_height:.2f} mm (0 / +0.2 mm), corners of "
+        f"{d.inside_corner_radius:.1f} mm"
     )
 
 

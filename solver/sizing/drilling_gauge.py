@@ -63,8 +63,7 @@ def _found(context: SizingContext, side: Side) -> Found:
 def _part(context: SizingContext, marking: Marking, suffix: str, found: Found) -> Part | Refusal:
     job = context.solution.job
     name = DrillingGaugeDimensions.family + suffix
-    tried = PILOTS if marking.pilot is None else (marking.pilot,)
-    bushes = [jig_bush(pilot) for pilot in tried]
+    bushes = _bushes(marking)
     bush = next((each for each in bushes if found.distance - each.outside >= LEAST_WEB), None)
     hole = marking.knuckle_hole
     whence = "the old pickup hole" if hole is None else "the hole given"
@@ -107,7 +106,7 @@ def _part(context: SizingContext, marking: Marking, suffix: str, found: Found) -
             fits=f"{fits}; its plug in {whence}",
             material="S235JR",
             process=f"milled from flat bar or {plate_label(thickness)} plate, both holes bored H7 in "
-            "one setting; two jig bushes bought and pressed in",
+            "one setting; for two jig bushes that the builder presses in",
             reasons=(
                 f"distance {found.distance:.2f} mm: from {whence} to the pickup's new place, {_ways(found)}",
                 f"holes {bush.outside:.1f} mm: for jig bushes with a bore of {bush.bore:.1f} mm, "
@@ -130,6 +129,16 @@ def _part(context: SizingContext, marking: Marking, suffix: str, found: Found) -
             notes=tuple(_notes(context, bush, found, hole is not None)),
         )
     )
+
+
+def _bushes(marking: Marking) -> list[JigBush]:
+    """Those that may be taken, the best first."""
+    return [jig_bush(pilot) for pilot in (PILOTS if marking.pilot is None else (marking.pilot,))]
+
+
+def gauge_bush(marking: Marking | None, hole: float) -> JigBush:
+    """The bush that a gauge's holes of a diameter in mm were bored for."""
+    return next(bush for bush in _bushes(marking or Marking()) if bush.outside == hole)
 
 
 def _ways(found: Found) -> str:

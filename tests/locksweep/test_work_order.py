@@ -13,6 +13,7 @@ from typing import Any, Literal
 
 import numpy as np
 import pytest
+import trimesh
 
 from locksweep.building import BuildResult
 from locksweep.demo_jobs import demo_names, demo_text
@@ -333,12 +334,13 @@ def test_marking_aids_are_used_where_there_are_any(family: str) -> None:
         "role": "marking aid",
         "title": "AID",
     }
+    real = next((part for part in record["parts"] if part["family"] == family), aid)
     record["parts"] = [part for part in record["parts"] if part["role"] != "marking aid"]
-    record["parts"].append({**aid, "notes": ["lay it flat"]})
+    record["parts"].append({**aid, "dimensions": real["dimensions"], "notes": ["lay it flat"]})
     text = markdown_text(work_order(solved, record))
     strut_alone = family == "slot-template"
-    assert strut_alone != (f"AID ({family}-x)." in text)
-    assert strut_alone != ("AID: lay it flat" in text)
+    assert strut_alone != (f"  - **AID ({family}-x): " in text)
+    assert strut_alone != ("    - lay it flat" in text)
     assert f"{family}-x" not in said_in(full_job())
 
 
@@ -396,6 +398,11 @@ def test_the_sheets_hold_all_of_the_markdown(name: str) -> None:
     have = words(" ".join(pages))
     assert set() == {word for word in words(markdown_text(order)) - have if not word.startswith("[")}
     assert data == pdf_bytes(order, solved.job.name, "issue")
+    # A table that goes on has its head on each page, and never twice on one.
+    heads = [page.count("how, and where it fits") for page in pages]
+    assert 1 == max(heads) <= sum(heads)
+    bought = [page.count("item number size standard") for page in pages]
+    assert 1 == max(bought) <= sum(bought)
 
 
 def test_inches_come_first() -> None:
@@ -446,8 +453,67 @@ def test_the_build_writes_it(demo: BuildResult) -> None:
     assert sorted(demo.revisions) == sorted(made)
     for name, letter in demo.revisions.items():
         assert re.search(rf"\| {name} \| {letter} \| .*{name}-{letter}\.(step|pdf)", text)
+        assert not re.search(rf"\| {name} \|.*\.(stl|3mf)", text)
     assert (demo.folder / "work-order.pdf").read_bytes().startswith(b"%PDF-")
     assert "not built" not in text
+    assert "Open report.html in any browser" in text
+    assert "report.html" not in said_in(full_job())
+
+
+def test_mock_ups_are_measured_as_they_are_printed(demo: BuildResult) -> None:
+    """Each mock-up's file stands with the number to print and its pieces' sizes off the bed; without parts, none."""
+    text = (demo.folder / "work-order.md").read_text(encoding="utf-8")
+    assert "mock-ups.md of the build says how many of each piece" in text
+    ring = trimesh.load_mesh(demo.folder / "rack-spacer-A.stl")
+    size = " × ".join(f"{side:.1f}" for side in ring.extents)
+    assert f"- rack-spacer-A.3mf, 2 times: rack-spacer-A {size} mm" in text
+    for name in demo.revisions:
+        assert (demo.folder / f"{name}-A.3mf").exists() == (f"  - {name}-A.3mf, " in text)
+    assert "Print the mock-ups" not in said_in(UNCHANGED)
+    assert "Mock-ups" not in stages(order_of(UNCHANGED))
+
+
+def test_what_the_aids_take_is_bought() -> None:
+    """Bushes, plug, screws and nuts of gauge and fixture by standard and size, where the job has these aids."""
+    bought = {row[0]: row for row in rows_of(order_of(full_job()), "What to buy")}
+    # ISO 4247: a bore over 4 mm to 5 mm is 8 mm outside and 8 mm long.
+    bush = bought["jig bushes of the drilling gauge, plain, without a head"]
+    assert ("2", "bore, outside and length in mm: 5.0 × 8 × 8") == bush[1:3]
+    assert "5.0 × 8.0 × 8 (bore, outside and length in mm" in said_in(full_job())
+    assert ("2", "M10 × 80", "ISO 4017") == bought["stop screws of the welding fixture"][1:4]
+    assert ("4", "M10", "ISO 4032") == bought["nuts of the stop screws"][1:4]
+    assert not {row[0] for row in rows_of(order_of(UNCHANGED), "What to buy") if "gauge" in row[0]}
+
+
+def test_stock_has_the_pads() -> None:
+    """The round pad of a stop bracket is cut from no plate, and stands among the stock beside its bracket."""
+    stock = {row[0]: row for row in rows_of(order_of(full_job()), "What to buy")}
+    for part in job_of(full_job()).parts:
+        if part.name.startswith("bump-stop"):
+            pad: Any = part.dimensions
+            bar = f"round bar {pad.pad_diameter:.0f} mm"
+            assert ("1", bar, f"{pad.pad_thickness:.0f} mm long") == stock[f"{part.name}, its pad"][1:4]
+
+
+def test_rods_at_hand_are_not_bought() -> None:
+    """A job whose rods reach the length says so wherever it speaks of them; one whose rods don't says to buy."""
+    assert "The rods at hand reach that length" in said_in(full_job())
+    assert "Buy rods of the length" not in said_in(full_job())
+    short = edited(full_job(), ("shortest = 325", "shortest = 300"), ("longest = 410", "longest = 360"))
+    assert "Buy rods of the length" in said_in(short)
+
+
+@demos
+def test_questions_come_before_the_first_cut(name: str) -> None:
+    """What somebody qualified has to say is asked with the leave to begin; of parts on the car once more at release."""
+    holds = {
+        step.text[:13]: step.looks for step in steps_of(order_of(demo_text(name))) if isinstance(step, Hold)
+    }
+    for part in job_of(demo_text(name)).parts:
+        for sentence in part.qualified:
+            assert any(part.name in look and sentence in look for look in holds["Leave to do i"])
+            again = any(part.name in look and sentence in look for look in holds["Before the fi"])
+            assert again == (part.role != "marking aid")
 
 
 def test_the_command_prints_it(locksweep: Command, tmp_path: Any) -> None:
