@@ -40,6 +40,7 @@ def build(
     from locksweep.console import answer_text, progress, say, warn
     from locksweep.documents.cutting import cutting_record, cutting_warnings
     from locksweep.documents.load_record import members_record
+    from locksweep.documents.mock_ups import MOCK_UPS
     from locksweep.documents.verdicts import members_short
 
     options = FileOptions(schema=schema, single_layer=single_layer, pictures=pictures)
@@ -71,7 +72,6 @@ def build(
     for refusal in result.solved.refusals:
         say(f"not made: {refusal.name} ({refusal.limit}): {refusal.reason}. Instead: {refusal.nearest}.")
     say("Read caution.md, or print caution.pdf, before anything is cut.")
-    say(
-        "Print the mock-ups and hold them against the car first; work-order.pdf says what follows, in which order."
-    )
+    first = "Print the mock-ups and hold them against the car first; " if MOCK_UPS in result.files else ""
+    say(f"{first}work-order.pdf says what follows, in which order.")
     return result.solved.complete

@@ -33,6 +33,14 @@ COLUMNS = (
     "strength_check_overridden",
     "files",
 )
+SIZES_HEAD = (
+    "part", "off", "material", "thickness", "size over all", "mass each", "cut length", "to buy for each",
+)  # fmt: skip
+SIZES_SHARES = (2.5, 0.6, 1.7, 1.4, 2.5, 1.3, 1.3, 2.5)
+CARRIES = (
+    "runs the loads of steering and suspension: the material and its condition as listed, with a certificate "
+    "(EN 10204, type 3.1); nothing welded, heated or straightened that is not named here."
+)
 MARGIN = 13.0
 SIZES = (2.9, 2.6, 2.35, 2.1, 1.9, 1.7, 1.5, 1.3)
 """Of the font in mm; the largest at which all of it has room on one page is taken."""
@@ -133,7 +141,7 @@ def _strips(
     strips = [*setter.paragraph(title, bold=True, scale=1.5), setter.space(2.0)]
     sizes = [
         [
-            f"{row.part}, revision {row.revision}",
+            f"{row.part}, revision {row.revision}{' *' if row.carries else ''}",
             str(row.quantity),
             material_words(row),
             thickness_words(row, units),
@@ -144,17 +152,10 @@ def _strips(
         ]
         for row in rows
     ]
-    head = (
-        "part",
-        "off",
-        "material",
-        "thickness",
-        "size over all",
-        "mass each",
-        "cut length",
-        "to buy for each",
-    )
-    strips += setter.table(head, sizes, (2.5, 0.6, 1.7, 1.4, 2.5, 1.3, 1.3, 2.5))
+    strips += _told(setter, sizes)
+    if any(row.carries for row in rows):
+        strips += setter.paragraph(f"* {CARRIES}")
+        strips.append(setter.space(1.0))
     works = [
         [
             row.part,
@@ -172,6 +173,16 @@ def _strips(
     if shop == "cutting":
         strips += setter.paragraph("Outlines are the finished size: kerf and lead-in are left to the shop.")
     return [*strips, setter.space(1.5), *setter.boxed(caution)]
+
+
+def _told(setter: Setter, sizes: Sequence[Sequence[str]]) -> list[Strip]:
+    """The table of what the parts are, without columns that say nothing of any of them."""
+    told = [column for column in range(len(SIZES_HEAD)) if any(row[column] != "–" for row in sizes)]
+    return setter.table(
+        [SIZES_HEAD[column] for column in told],
+        [[row[column] for column in told] for row in sizes],
+        [SIZES_SHARES[column] for column in told],
+    )
 
 
 def _number(value: float | None, digits: int = 2) -> str:

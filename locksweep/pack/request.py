@@ -15,13 +15,16 @@ from locksweep.pack.lists import (
     thickness_words,
 )
 from locksweep.pack.shops import Row, Shop
-from locksweep.units import Units, sentence_text
+from locksweep.units import Units, sentence_text, sides_text
 
 WIDTH = 88
 ASKED = {
-    "machining": "Please quote for turning, boring and milling the parts below.",
+    "machining": "Please quote for turning, boring and milling the parts below. Welding is not asked for: what is said "
+    "of it tells what becomes of a part.",
     "cutting": "Please quote for cutting the parts below from plate and sheet, and for the bends where the DXF or the "
-    "drawing shows some. Say if you can't bend; the flat blanks alone will do then.",
+    "drawing shows some. Say if you can't bend; the flat blanks alone will do then. Welding, sealing, primer and paint "
+    "are not asked for: what is said of them tells what becomes of a part. Where a DXF has several outlines, they are "
+    "the loose pieces of one part.",
     "printing": "Please quote for printing the mock-ups below. They are held against a standing car to see whether "
     "the parts fit, and carry nothing.",
 }
@@ -49,9 +52,13 @@ FILES = {
     "Bend lines and marks lie on layers of their own, unless all of it is on one. STEP files "
     "show the parts as bent.",
     "printing": "A 3MF file holds all pieces of one part as they lie on the bed. The STL files are the same pieces one "
-    "by one, in millimetres: use the one or the others. mock-ups.md says how often each is printed. The words FIT "
+    "by one, in millimetres: use the one or the others. mock-ups.md says how the pieces go together. The words FIT "
     "CHECK ONLY on the parts belong there and must stay; a tag that carries them stays on until the part is with me.",
 }
+SINCE = (
+    "These are the parts that are new or changed since revision {since} of this job. What isn't listed stays as it was "
+    "then, and is not asked for again."
+)
 CARRIES = (
     "Parts marked * run the loads of steering and suspension, and a car may crash when one lets go. Please keep to the "
     "material and its condition, send a certificate of it (EN 10204, type 3.1), don't weld, heat or straighten "
@@ -59,10 +66,23 @@ CARRIES = (
 )
 
 
-def request_text(shop: Shop, rows: Sequence[Row], job: str, revision: str, caution: str, units: Units) -> str:
-    """The whole text, lines no longer than a mail client leaves alone."""
+def request_text(
+    shop: Shop,
+    rows: Sequence[Row],
+    job: str,
+    revision: str,
+    caution: str,
+    units: Units,
+    since: str | None = None,
+) -> str:
+    """The whole text, lines no longer than a mail client leaves alone.
+
+    since: an earlier revision whose parts are left out where they are the same
+    """
     lines = [f"Request for quotation: {job}, revision {revision}, {shop}", "", "Hello,", ""]
     lines += [*_wrapped(ASKED[shop]), ""]
+    if since:
+        lines += [*_wrapped(SINCE.format(since=since)), ""]
     for row in rows:
         lines += [*_part(row, units), ""]
     lines += [*_wrapped(FILES[shop]), ""]
@@ -78,7 +98,7 @@ def request_text(shop: Shop, rows: Sequence[Row], job: str, revision: str, cauti
 def _part(row: Row, units: Units) -> Iterator[str]:
     star = " *" if row.carries else ""
     yield f"{row.part}, revision {row.revision}, {row.quantity} off{star}"
-    told = [f"{row.title}, {material_words(row)}"]
+    told = [f"{row.title}; material: {material_words(row)}"]
     if row.thickness is not None:
         told.append(f"thickness {thickness_words(row, units)}, cut length {cut_words(row, units)}")
     mass = "" if row.mass is None else f", {row.mass:.3f} kg each"
@@ -93,6 +113,10 @@ def _part(row: Row, units: Units) -> Iterator[str]:
             f"PLEASE LOOK AT THIS: {sentence_text(sentence, units)}"
             for sentence in cutting_warnings({"cutting": row.cutting})
         ]
+    told += [
+        f"print {count} × {file}, {sides_text(sides, units, 1)} as it lies"
+        for file, count, sides in row.prints
+    ]
     if row.overridden:
         told.append(f"{OVERRIDDEN} by the builder")
     told.append(f"files: {', '.join(row.files)}" if row.files else "files: none")

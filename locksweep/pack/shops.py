@@ -41,6 +41,7 @@ class Row:
     condition: of the material, "" where there is none
     blank: what has to be bought for one, as the trade calls it; files: names in the archive
     cutting: how it is cut out of plate, as the record has it, None where it is not
+    prints: pieces of a mock-up: file, how many for all of the quantity, and its sides as it lies
     """
 
     part: str
@@ -61,6 +62,7 @@ class Row:
     overridden: bool
     files: tuple[str, ...]
     cutting: Mapping[str, Any] | None = None
+    prints: tuple[tuple[str, int, tuple[float, ...]], ...] = ()
 
 
 def rows_for(shop: Shop, record: Mapping[str, Any], names: Iterable[str]) -> list[Row]:
@@ -81,6 +83,14 @@ def rows_for(shop: Shop, record: Mapping[str, Any], names: Iterable[str]) -> lis
             clear = tuple(name for name in files if shop != "cutting" or not name.endswith(NOT_TO_CUT))
             found.append(_row(part, clear))
     return found
+
+
+def changed(record: Mapping[str, Any], then: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Parts of a record that an earlier one doesn't have with the same letter, or not as many of them."""
+    had = {(part["name"], part["revision"]): part["quantity"] for part in then["parts"]}
+    return [
+        part for part in record["parts"] if part["quantity"] > had.get((part["name"], part["revision"]), 0)
+    ]
 
 
 def own_prints(record: Mapping[str, Any]) -> tuple[str, ...]:
@@ -140,7 +150,7 @@ def _row(part: Mapping[str, Any], files: tuple[str, ...]) -> Row:
 def _printed(part: Mapping[str, Any], files: tuple[str, ...]) -> Row:
     return Row(
         part=part["name"],
-        title=part["title"],
+        title=f"mock-up: {part['title']}",
         revision=part["revision"],
         quantity=part["quantity"],
         material="any that prints well",
@@ -156,6 +166,10 @@ def _printed(part: Mapping[str, Any], files: tuple[str, ...]) -> Row:
         carries=False,
         overridden=bool(part["overridden"]),
         files=files,
+        prints=tuple(
+            (piece["file"], piece["count"] * part["quantity"], tuple(piece["size_mm"]))
+            for piece in (part.get("mock_up") or {"pieces": ()})["pieces"]
+        ),
     )
 
 

@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+import re
 import shutil
 import zipfile
 from collections.abc import Callable
@@ -16,13 +17,14 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import locksweep.pack.write
-from locksweep.building import BuildResult
+from locksweep.building import BuildResult, build_job
 from locksweep.pack.shops import SHOPS, rows_for, tolerance_and_finish
+from locksweep.pack.shops import changed as changed_parts
 from locksweep.pack.write import pack_job
 from locksweep.schemas import schema_text
 from solver.errors import JobFileError, LocksweepError, WriteError
 from tests.locksweep.conftest import Command
-from tests.locksweep.pipeline import contents, edited, everything_below, full_job, run, written
+from tests.locksweep.pipeline import contents, edited, everything_below, full_job, run, small_job, written
 
 PLATES = ["closure-plate-left", "closure-plate-right", "bump-stop-left", "bump-stop-right"]
 TURNED = ["rack-spacer", "arm-sleeve"]
@@ -203,6 +205,93 @@ def test_another_pack_is_left_as_it_is(built: Path, locksweep: Command) -> None:
     again = locksweep("pack", built / "job-file.toml", "--out", built / "sets")
     assert "pack-A-2: nothing changed since this was packed." in again.out
     assert not (root / "pack-A-3").exists()
+
+
+@pytest.fixture(scope="module")
+def changed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job of rings and sleeves whose rings changed after revision A; only to be read or copied."""
+    folder = tmp_path_factory.mktemp("changed")
+    for text in (small_job(), edited(small_job(), ("# rack_spacer = 8 ", "rack_spacer = 5 "))):
+        build_job(written(folder, text), folder / "sets")
+    return folder
+
+
+def test_only_what_changed_is_sent(changed: Path, tmp_path: Path, locksweep: Command) -> None:
+    """With --since the sleeves, which kept their letter, are in no archive; request and manifest say since when."""
+    shutil.copytree(changed, tmp_path, dirs_exist_ok=True)
+    done = locksweep("pack", tmp_path / "job-file.toml", "--out", tmp_path / "sets", "--since", "A")
+    assert 0 == done.code, done.told
+    assert "left out, as they were in revision A: arm-sleeve" in done.out
+    folder = root_of(tmp_path) / "pack-B-since-A"
+    assert ["machining.zip", "manifest.json", "printing.zip"] == everything_below(folder)
+    for shop in ("machining", "printing"):
+        with zipfile.ZipFile(folder / f"{shop}.zip") as archive:
+            files = {name.split("/")[1]: archive.read(name) for name in archive.namelist()}
+        assert {"rack-spacer"} == {
+            row["part"] for row in csv.DictReader(io.StringIO(files["parts-list.csv"].decode("utf-8-sig")))
+        }
+        assert not [name for name in files if name.startswith("arm-sleeve")]
+        assert "new or changed since revision A" in " ".join(files["request.txt"].decode("utf-8").split())
+    manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
+    assert [] == list(Draft202012Validator(json.loads(schema_text("pack"))).iter_errors(manifest))
+    assert "A" == manifest["since"]
+    again = locksweep("pack", tmp_path / "job-file.toml", "--out", tmp_path / "sets", "--since", "A")
+    assert "nothing changed since this was packed" in again.out
+    assert () == pack_job(tmp_path / "job-file.toml", tmp_path / "sets").same
+
+
+@pytest.mark.parametrize(
+    ("since", "words"),
+    [("B", "no revision B before B; earlier ones are: A"), ("../A", "no revision"), ("", "no revision")],
+)
+def test_since_wants_an_earlier_revision(changed: Path, since: str, words: str) -> None:
+    """The last revision itself, a path or nothing at all is no earlier revision, and nothing is packed."""
+    with pytest.raises(JobFileError, match=re.escape(words)):
+        pack_job(changed / "job-file.toml", changed / "sets", since)
+    assert ["A", "B"] == sorted(path.name for path in root_of(changed).iterdir())
+
+
+def test_since_a_damaged_revision_is_refused(changed: Path, tmp_path: Path) -> None:
+    """What an edited revision had can't be known, so nothing is left out by it."""
+    shutil.copytree(changed, tmp_path, dirs_exist_ok=True)
+    (root_of(tmp_path) / "A" / "summary.json").write_text("{}", "utf-8")
+    with pytest.raises(WriteError, match=r"summary\.json was changed"):
+        pack_job(tmp_path / "job-file.toml", tmp_path / "sets", "A")
+
+
+def test_more_of_a_part_are_sent_for() -> None:
+    """A part that kept its letter is new to the shop when more of it are wanted, and not when fewer are."""
+    had = {"parts": [{"name": "ring", "revision": "A", "quantity": 2}]}
+    for quantity, count in ((1, 0), (2, 0), (3, 1)):
+        now = {"parts": [{"name": "ring", "revision": "A", "quantity": quantity}]}
+        assert count == len(changed_parts(now, had))
+    assert 1 == len(changed_parts({"parts": [{"name": "ring", "revision": "B", "quantity": 2}]}, had))
+
+
+def test_shops_read_what_is_theirs_to_do(built: Path, demo: BuildResult) -> None:
+    """Welding is not asked of who cuts or turns; who prints reads the number and the size of every piece."""
+    requests = {
+        shop: " ".join(files["request.txt"].decode("utf-8").split()) for shop, files in packed(built).items()
+    }
+    assert "Welding, sealing, primer and paint are not asked for" in requests["cutting"]
+    assert "Welding is not asked for" in requests["machining"]
+    record = json.loads((demo.folder / "summary.json").read_text(encoding="utf-8"))
+    for part in record["parts"]:
+        for piece in (part["mock_up"] or {"pieces": []})["pieces"]:
+            size = " × ".join(f"{side:.1f}" for side in piece["size_mm"])
+            wanted = f"print {piece['count'] * part['quantity']} × {piece['file']}, {size} mm as it lies"
+            assert wanted in requests["printing"]
+
+
+def test_list_has_no_empty_column(built: Path) -> None:
+    """The printer's list has neither thickness nor mass; a star marks what carries the car on the others."""
+    texts = {}
+    for shop, files in packed(built).items():
+        with pdfplumber.open(io.BytesIO(files["parts-list.pdf"])) as pdf:
+            texts[shop] = " ".join((pdf.pages[0].extract_text() or "").split())
+    assert {"cutting"} == {shop for shop, text in texts.items() if "cut length" in text}
+    assert {"cutting", "machining"} == {shop for shop, text in texts.items() if "mass each" in text}
+    assert {"cutting", "machining"} == {shop for shop, text in texts.items() if "* runs the loads" in text}
 
 
 def test_pack_is_no_revision(built: Path, locksweep: Command) -> None:
