@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from locksweep.solved import Solved
+from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.families.base import MAKEABLE, alike
 from solver.part import Part, Refusal
+from solver.sizing.marking_aids import OF_THE_SLEEVE
 
 Status = Literal["unchanged", "changed", "new", "no longer needed", "refused", "not told"]
 
@@ -55,21 +57,28 @@ def compare_lists(
     before, after = ({part.name: part for part in parts} for parts in (old, new))
     refused = {item.name: item for item in refusals}
     names = dict.fromkeys([*before, *after, *refused])
-    return [
-        _compared(name, before.get(name), after.get(name), refused.get(name), sized, within) for name in names
-    ]
+    return [_compared(name, before.get(name), after.get(name), refused, sized, within) for name in names]
 
 
 def _compared(
-    name: str, old: Part | None, new: Part | None, refused: Refusal | None, sized: bool, within: float
+    name: str,
+    old: Part | None,
+    new: Part | None,
+    refusals: Mapping[str, Refusal],
+    sized: bool,
+    within: float,
 ) -> PartChange:
     family = (old or new).dimensions.family if old or new else name  # type: ignore[union-attr]
     if new is None:
+        refused = refusals.get(name)
         if refused is not None:
             reason = f"{refused.limit}: {refused.reason}. Instead: {refused.nearest}"
             return PartChange(name, family, "refused", old, None, reason=reason)
         if not sized:
             reason = "parts are sized only for what is in reach"
+            return PartChange(name, family, "not told", old, None, reason=reason)
+        if family in OF_THE_SLEEVE and ArmSleeveDimensions.family in refusals:
+            reason = f"it goes with {ArmSleeveDimensions.family}, which was refused"
             return PartChange(name, family, "not told", old, None, reason=reason)
         return PartChange(name, family, "no longer needed", old, None)
     if old is None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from solver.part import Part, Refusal
 from solver.sizing.context import SizingContext
 
+OF_THE_SLEEVE = ("wrap-template", "fixture-base", "fixture-vee", "fixture-stop")
+"""Families that are sized by the arm's sleeve, and made only with one."""
+
 
 def parts(context: SizingContext, made: tuple[Part, ...]) -> list[Part | Refusal]:
     """Gauge, templates and fixture, in the order of the work; ``made``: the parts that carry the changes."""

@@ -25,7 +25,7 @@ from locksweep.job import parse_job
 from locksweep.schemas import schema_text
 from locksweep.solved import Solved, json_text, solve_job
 from solver.families.base import circle_outline, outline_area
-from solver.part import Part
+from solver.part import Part, Refusal
 from tests.locksweep.conftest import Command
 from tests.locksweep.pipeline import contents, edited, full_job, small_job, tiny_job
 
@@ -227,6 +227,18 @@ def test_verdict_on_marking_aids(solved: dict[str, Solved]) -> None:
         judged(paper, paper),
         judged(paper, sized(paper, cut_rise=3.0)),
     )
+
+
+def test_aids_of_a_refused_sleeve_are_kept(solved: dict[str, Solved]) -> None:
+    """Fixture and template of a sleeve that was refused are not called needless; without a refusal they are."""
+    aids = [part for part in solved["alder-coupe"].parts if part.role == "marking aid"]
+    refused = Refusal("arm-sleeve", "fatigue", "it breaks", "less lock")
+    for refusals, wanted in (((), "no longer needed"), ((refused,), "not told")):
+        found = {change.name: change for change in compare_lists(aids, [], refusals)}
+        for part in aids:
+            expected = "no longer needed" if part.name == "drilling-gauge" else wanted
+            assert expected == found[part.name].status
+    assert ("it goes with arm-sleeve, which was refused",) == reuse_of(found["fixture-base"]).reasons
 
 
 def test_places_are_said_to_move(tmp_path: Path) -> None:
