@@ -61,12 +61,13 @@ class Setter:
         return [self._line(line, 0.0, size, bold) for line in self.painter.wrapped(text, self.width, size)]
 
     def bullets(self, items: Iterable[str], mark: str = "•") -> list[Strip]:
-        """A list; the first line of each item has the mark."""
+        """A list; the first line of each item has the mark, and the others stay with it."""
         indent = (1.5 if mark == "•" else 2.0) * self.size
         found = []
         for item in items:
             for number, line in enumerate(self.painter.wrapped(item, self.width - indent, self.size)):
-                found.append(self._line(line, indent, self.size, False, "" if number else mark))
+                strip = self._line(line, indent, self.size, False, "" if number else mark)
+                found.append(strip._replace(follows=number > 0))
         return found
 
     def boxed(self, text: str, dark: bool = False, scale: float = 1.0) -> list[Strip]:

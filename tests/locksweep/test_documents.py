@@ -200,3 +200,22 @@ def test_thread_left_on_the_rods_at_hand_is_told() -> None:
 def test_markup_is_escaped(text: str, shown: str) -> None:
     """Text from a job file reads as it was written and stays on its line."""
     assert shown == escaped(text)
+
+
+@pytest.mark.parametrize(
+    ("metric", "inches"),
+    [
+        # 3/8 in is 9.525 mm, 1 1/8 in is 28.575 mm: said with fewer digits they are still that.
+        ("9.5 mm", "0.375 in (9.5 mm)"),
+        ("-28.6 mm", "-1.125 in (-28.6 mm)"),
+        ("25.2 mm", "0.992 in (25.2 mm)"),
+        ("0.2 mm", "0.008 in (0.2 mm)"),
+        ("12 mm", "0.47 in (12 mm)"),
+        ("9.53 mm", "0.3750 in (9.53 mm)"),
+        ("at (-254, 127, 25.4) mm; on", "at (-10.00, 5.00, 1.00) in, (-254, 127, 25.4) mm; on"),
+    ],
+)
+def test_sentences_are_turned_into_inches(metric: str, inches: str) -> None:
+    """Lengths and points of a sentence get inches first; a sixteenth that was rounded in mm is that sixteenth again."""
+    assert inches == sentence_text(metric, "in")
+    assert metric == sentence_text(metric, "mm")
