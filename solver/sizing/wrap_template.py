@@ -100,7 +100,7 @@ def parts(context: SizingContext, made: Part) -> list[Part | Refusal]:
                     _closing(dimensions),
                     "scribe along the edge, prick the other lines through, take the paper off and chalk the lines; "
                     "saw beside the line and file to it",
-                    *_sleeve_words(dimensions, sleeve, drawn),
+                    *_sleeve_words(dimensions, sleeve, section.width, drawn),
                 ),
             )
         )
@@ -149,9 +149,13 @@ def _closing(dimensions: WrapTemplateDimensions) -> str:
     return "fold it over at the four lines; its ends meet in the middle of the underside, the flap on top: tape it"
 
 
-def _sleeve_words(dimensions: WrapTemplateDimensions, sleeve: ArmSleeveDimensions, drawn: bool) -> list[str]:
+def _sleeve_words(
+    dimensions: WrapTemplateDimensions, sleeve: ArmSleeveDimensions, width: float, drawn: bool
+) -> list[str]:
+    # Where it lies on the arm, ``width`` mm wide: at its outside its end is nearer to the cut.
+    sides = sleeve.covered - sleeve.tongue * width / sleeve.outside_width
     words = [
-        f"the sleeve's end comes {sleeve.covered:.1f} mm from the cut on top and below, {sleeve.overlap:.1f} mm at "
+        f"the sleeve's end lies on the arm {sleeve.covered:.1f} mm from the cut on top and below, {sides:.1f} mm at "
         "the sides, on either half: no paint from there to 30 mm beyond"
     ]
     if drawn:

@@ -292,6 +292,17 @@ def pages(demo: BuildResult) -> list[Any]:
         ]
 
 
+@pytest.mark.parametrize("name", ["alder-coupe", "birch-coupe"])
+def test_sleeve_s_end_is_told_as_it_is_drawn(solved: dict[str, Solved], name: str) -> None:
+    """How far from the cut the sleeve's end lies is said as the template's line has it, on top and at the sides."""
+    made = part(aids(solved[name])["wrap-template"])
+    template = made.dimensions
+    assert isinstance(template, WrapTemplateDimensions)
+    top, side = (abs(template.sleeve_at(x)) for x in (0.0, template.girth / 4))
+    told = f"lies on the arm {top:.1f} mm from the cut on top and below, {side:.1f} mm at the sides"
+    assert [note for note in made.notes if told in note]
+
+
 def test_check_bars_on_paper(pages: list[Any]) -> None:
     """An A4 page with one bar across and one up, 50 mm each, and the words to measure them."""
     width, height, lines, text = pages[0]
