@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from locksweep.documents.changes import changes_said
 from locksweep.documents.load_tables import (
     cases_table,
     checks_table,
@@ -13,10 +14,8 @@ from locksweep.documents.load_tables import (
     part_loads_table,
 )
 from locksweep.documents.markdown import bullets, escaped, table
-from locksweep.documents.record import units_of
 from locksweep.documents.verdicts import PATHS, least_margin, members_short
 from locksweep.documents.wording import in_reader_units
-from locksweep.units import length_text
 
 Record = Mapping[str, Any]
 
@@ -116,55 +115,6 @@ def _overridden(record: Record) -> list[str]:
 def every_events(events: int) -> str:
     """When a list is due again."""
     return "After every event" if events == 1 else f"Every {events} events"
-
-
-def changes_said(record: Record) -> list[str]:
-    """Changes to the car that carry it or change how it drives, though no part of this build is made for them."""
-    units, changes = units_of(record), record["changes"]
-    before, after = record["as_measured"], record["as_modified"]
-    lines = []
-    if any(changes["pickup_move_mm"].values()):
-        lines.append(
-            "**tie-rod pickup moved**: the knuckle is in the primary load path; what is known of it is below, under "
-            "the members. No heating, no welding on a forged or cast knuckle"
-        )
-    rods = record["tie_rods"]
-    longer = max((n - m for n, m in zip(rods["needed_mm"], rods["measured_mm"], strict=True)), key=abs)
-    if abs(longer) >= 0.5:
-        lines.append(
-            f"**tie rods {length_text(abs(longer), units)} {'longer' if longer > 0 else 'shorter'}**: in the "
-            f"primary load path. {_rods_said(rods)}; at least one and a half thread diameters stay screwed in; joint "
-            "angles at full lock want a look"
-        )
-    leg = record["arm_leg"]
-    if leg is not None and abs(leg["needed_mm"] - leg["measured_mm"]) >= 0.5:
-        lines.append(
-            f"**the arm's other leg**: from {length_text(leg['measured_mm'], units)} to "
-            f"{length_text(leg['needed_mm'], units)}. It carries the car, is not made here, and needs the same care as "
-            "the sleeved link"
-        )
-    for side in ("left", "right"):
-        camber = after["corners"][side]["camber_deg"] - before["corners"][side]["camber_deg"]
-        if abs(camber) >= 1.0:
-            lines.append(
-                f"**{side} camber** goes from {before['corners'][side]['camber_deg']:.1f}° to "
-                f"{after['corners'][side]['camber_deg']:.1f}°: tyre wear, braking and straight running change with it"
-            )
-    left = [turn["over_centre_rack_left_mm"] for turn in after["turns"].values()]
-    least = min((value for value in left if value is not None), default=None)
-    if least is not None and least < 10.0:
-        lines.append(
-            f"**over-centre** is {length_text(least, units)} of rack travel beyond the lock. Wear, bent parts or a "
-            "lost stop use that up: the wheel then stays turned. The stops must be kept in order"
-        )
-    return lines
-
-
-def _rods_said(rods: Record) -> str:
-    """Where tie rods of the wanted length come from."""
-    if rods["at_hand_fit"] and rods["chosen"] is None:
-        return "The rods at hand reach that length by their threads: never weld or sleeve one"
-    return "Buy rods of the length, never weld or sleeve one"
 
 
 def _changes(record: Record) -> list[str]:

@@ -10,9 +10,9 @@ from locksweep.documents.caution import (
     ENGINEER,
     GENERAL,
     INSPECTIONS,
-    changes_said,
     every_events,
 )
+from locksweep.documents.changes import changes_said
 from locksweep.documents.load_tables import IN_CASES, amount, case_rows, inputs_rows, load_rows, member_rows
 from locksweep.documents.markdown import plain
 from locksweep.documents.verdicts import least_margin, members_short, nearest_check, path_words, where_words

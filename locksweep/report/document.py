@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
-from locksweep.documents.caution import BEFORE_DRIVING, ENGINEER, GENERAL, changes_said
+from locksweep.documents.caution import BEFORE_DRIVING, ENGINEER, GENERAL
+from locksweep.documents.changes import changes_said
 from locksweep.documents.ladder import ladder_record
 from locksweep.documents.summary import gains
 from locksweep.documents.verdicts import least_margin, members_short, path_words

@@ -9,6 +9,15 @@ from locksweep.work_order.facts import Facts, Record
 BOX = "□"
 MOCK_UP_FILES = (".stl", ".3mf")
 
+MOVED = (
+    ("drop", "ball joints", "{drop} {drop_way} the knuckle, by spacers", "spacers, longer studs or bolts, and what the "
+     "joint's housing and the knuckle bear by them"),
+    ("strut", "strut towers", "tops moved {strut}", "the plate left round studs and slots, and what keeps the tops "
+     "where they are"),
+    ("rack-shift", "rack mounts", "rack moved {rack_shift}", "mounts and what they are fixed to; the column's joints"),
+)  # fmt: skip
+"""Condition, what is altered, what becomes of it, and what nobody has reckoned."""
+
 
 def made(facts: Facts) -> Section:
     """Parts of this build, each with its revision, shop and files."""
@@ -73,6 +82,11 @@ def modified(facts: Facts) -> Section:
             else f"{least['margin']:.2f} of {least['required']:.2f}, {least['name']}"
         )
         rows.append((member["name"], member["changed"], found, "; ".join(member["not_assessed"])))
+    rows += [
+        (name, done.format_map(facts.said), "not checked", ask)
+        for condition, name, done, ask in MOVED
+        if condition in facts.has
+    ]
     panels = [part["fits"] for part in facts.parts("closure-plate")]
     rows += [
         ("wheel well", f"cut out and closed {fits}", "not checked", "what the panel carries")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from locksweep.documents.caution import changes_said
+from locksweep.documents.changes import changes_said
 from locksweep.documents.markdown import plain
 from locksweep.documents.wording import in_reader_units
 from locksweep.solved import Solved

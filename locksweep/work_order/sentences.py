@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from locksweep.documents.changes import move_words
 from locksweep.documents.record import units_of
 from locksweep.solved import Solved
 from locksweep.units import Units, length_text
 from locksweep.work_order.conditions import trimmed
-from locksweep.work_order.words import degrees, move_words, sided
+from locksweep.work_order.words import degrees, sided
 from solver.front_end import link_of
 from solver.sizing.drilling_gauge import gauge_bush
 from solver.sweep import TURNS

@@ -6,12 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from locksweep.units import Units, length_text, sides_text
+from locksweep.units import Units, sides_text
 from solver.vectors import Array
-
-WAYS = {"forward": ("forward", "to the rear"), "outward": ("outward", "inward"), "up": ("up", "down")}
-"""Of a move: what a positive and a negative size is called."""
-
 
 AID = "marking aid"
 """Role of parts that are never fitted to the car."""
@@ -20,13 +16,6 @@ AID = "marking aid"
 def degrees(value: float, digits: int = 2) -> str:
     """An angle that is in degrees already."""
     return f"{value + 0.0:.{digits}f}°"
-
-
-def move_words(move: Mapping[str, float], units: Units) -> str:
-    """A move, such as "11.0 mm forward, 2.0 mm inward"."""
-    return ", ".join(
-        f"{length_text(abs(value), units)} {WAYS[way][value < 0]}" for way, value in move.items() if value
-    )
 
 
 def listed(items: Sequence[str]) -> str:

@@ -201,6 +201,25 @@ def test_operations_come_and_go(text: str, wanted: str, unwanted: str) -> None:
     assert unwanted not in said_in(text)
 
 
+def test_every_move_is_warned_of_and_in_the_scope() -> None:
+    """Ball joint, strut tops, rack and ride height that are moved stand at the head; what is altered, in its table."""
+    text = said_in(MOVED)
+    for warned in (
+        "- ball joints 10.0 mm lower: in the primary load path.",
+        "- strut tops moved 6.0 mm to the rear, 5.0 mm inward:",
+        "- rack moved 5.0 mm forward, 3.0 mm down:",
+        "- ride height 15.0 mm lower: less travel is left to full bump",
+    ):
+        assert warned in text
+        assert warned.partition(":")[0] not in said_in(full_job())
+    altered = {row[0]: row for row in rows_of(order_of(MOVED), "What is modified")}
+    assert "10.00 mm below the knuckle, by spacers" == altered["ball joints"][1]
+    assert "tops moved 6.0 mm to the rear, 5.0 mm inward" == altered["strut towers"][1]
+    assert "rack moved 5.0 mm forward, 3.0 mm down" == altered["rack mounts"][1]
+    assert {"not checked"} == {altered[name][2] for name in ("ball joints", "strut towers", "rack mounts")}
+    assert "strut towers" not in {row[0] for row in rows_of(order_of(full_job()), "What is modified")}
+
+
 def test_bolted_brackets_take_bolts() -> None:
     """Bolts of bolted brackets are bought by standard and class; welded brackets take none."""
     record = job_of(full_job()).record()
