@@ -21,8 +21,8 @@ def write_set(files: PartFiles, parts: Sequence[Part], revision: str) -> None:
     from parts.assembly import Placed, write_assembly
     from solver.sizing.places import places
 
-    target, context = files.folder / ASSEMBLY, files.solved.context
-    staying = [(part, where) for part in parts if (where := places(context, part))]
+    target, solution = files.folder / ASSEMBLY, files.solved.solution
+    staying = [(part, where) for part in parts if (where := places(solution, part))]
     target.unlink(missing_ok=True)
     if not staying:
         return

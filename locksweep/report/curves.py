@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from locksweep.report.body_gaps import far_of, gap_record
 from locksweep.report.motion import Grid
-from locksweep.report.numbers import degrees, plain
+from locksweep.report.numbers import degrees
 from solver.car import Goal, Job, Side
 from solver.clearance import gap, obstacles
 from solver.corner import Pose, over_centre_angle, pose_corner
@@ -22,8 +23,6 @@ from solver.vectors import Array
 
 CARS = 200
 """That the measurements allow, for the bands: the ends of a band are then known to a tenth of its width or so."""
-FAR = 60.0
-"""mm up to which gaps are worked out; a tyre that is farther away than that is not near."""
 
 
 def curves(front_end: FrontEnd, goal: Goal, grid: Grid, poses: dict[Side, Pose]) -> dict[str, Any]:
@@ -111,28 +110,14 @@ def _axis_distance(front_end: FrontEnd, grid: Grid, poses: dict[Side, Pose]) -> 
 
 
 def _gaps(front_end: FrontEnd, goal: Goal, poses: dict[Side, Pose]) -> list[dict[str, Any]]:
-    """From the grown tyre to each bar near it that does not turn with it, at every pose; `FAR` stands for farther."""
-    tyre = front_end.tyre.grown()
+    """From the grown tyre to each bar near it that does not turn with it, at every pose."""
+    tyre, far = front_end.tyre.grown(), far_of(goal)
     found = []
     for assembly in front_end.sides:
         pose = poses[assembly.side]
         for obstacle in obstacles(front_end, assembly):
             if obstacle.fixed_to == "knuckle":
                 continue
-            values = gap(tyre, obstacle, pose, enough=max(FAR, goal.clearance))
-            near = np.minimum(values, max(FAR, goal.clearance))
-            found.append(
-                {
-                    "name": obstacle.name,
-                    "side": assembly.side,
-                    "gap_mm": plain(near, 1),
-                    "least_mm": plain(_least(near), 1),
-                }
-            )
+            values = gap(tyre, obstacle, pose, enough=far)
+            found.append(gap_record(obstacle.name, assembly.side, values, far))
     return found
-
-
-def _least(values: Array) -> Array:
-    """Over the travels (m) of each rack displacement, (n,); NaN where none of them exists."""
-    least = np.where(np.isfinite(values), values, np.inf).min(axis=1)
-    return np.where(np.isfinite(least), least, np.nan)

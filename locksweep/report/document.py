@@ -18,21 +18,25 @@ from locksweep.documents.summary import gains
 from locksweep.documents.verdicts import least_margin, members_short, path_words
 from locksweep.documents.wording import in_reader_units
 from locksweep.report.bars import bars, wheels
+from locksweep.report.body_gaps import body_gaps, far_of
 from locksweep.report.curves import bands, curves
-from locksweep.report.headline import answer, headline
+from locksweep.report.headline import STOP_BRACKET, answer, headline, held_by_bracket
 from locksweep.report.meshes import Mesh, placed
 from locksweep.report.motion import Grid, frames, grid_of, poses_of, tracks
 from locksweep.report.numbers import plain
+from locksweep.report.pattern import pattern
 from locksweep.report.surroundings import surroundings
 from locksweep.report.swept import swept_tyres
 from locksweep.report.tables import job_tables, ladder_sentences, part_tables, said
 from locksweep.solved import Solved
+from parts.catalogue import family_of
 from solver.car import Job
 from solver.corner import Pose
 from solver.search.ladder import ladder
 from solver.state import State
 
 if TYPE_CHECKING:
+    from solver.body.surface import Surface
     from solver.car import Side
 
 FORMAT = "locksweep report 1"
@@ -85,6 +89,7 @@ def moving_document(solved: Solved, folder: Path) -> dict[str, Any]:
     grid = grid_of(measured, modified)
     front_end = modified.front_end
     poses = poses_of(front_end, grid)
+    shown, surfaces = surroundings(job, modified, folder)
     return {
         "grid": {
             "turned_mm": plain(grid.turned),
@@ -93,26 +98,31 @@ def moving_document(solved: Solved, folder: Path) -> dict[str, Any]:
             "ride_height": grid.ride_height,
         },
         "conditions": {
-            "as_measured": _condition(job, measured, grid, poses_of(measured.front_end, grid)),
-            "as_modified": _condition(job, modified, grid, poses),
+            "as_measured": _condition(job, measured, grid, poses_of(measured.front_end, grid), surfaces),
+            "as_modified": _condition(job, modified, grid, poses, surfaces),
         },
         "bands": bands(front_end, job, grid),
         "swept": swept_tyres(front_end, grid, poses),
-        "surroundings": surroundings(job, modified, folder),
+        "surroundings": shown,
         "ladder": _ladder(job),
     }
 
 
 def with_meshes(document: Mapping[str, Any], solved: Solved, meshes: Mapping[str, Mesh]) -> dict[str, Any]:
-    """The document with a mesh for each part that has one; the others, patterns on paper say, go without a picture.
+    """The document with a mesh for each part that has one; what is only paper has its pattern to look at instead.
 
     meshes: by the part's name
     """
-    front_end = solved.solution.as_modified.front_end
     found = {
-        part.name: placed(front_end, part, meshes[part.name]) for part in solved.parts if part.name in meshes
+        part.name: placed(solved.solution, part, meshes[part.name])
+        for part in solved.parts
+        if part.name in meshes
     }
-    parts = [{**part, "mesh": found.get(part["name"])} for part in document["parts"]]
+    flat = {part.name: pattern(part) for part in solved.parts if family_of(part.dimensions).paper}
+    parts = [
+        {**part, "mesh": found.get(part["name"]), "pattern": flat.get(part["name"])}
+        for part in document["parts"]
+    ]
     return {**document, "parts": parts}
 
 
@@ -129,8 +139,12 @@ def _cautions(record: Mapping[str, Any]) -> dict[str, list[str]]:
     }
 
 
-def _condition(job: Job, state: State, grid: Grid, poses: dict[Side, Pose]) -> dict[str, Any]:
+def _condition(
+    job: Job, state: State, grid: Grid, poses: dict[Side, Pose], surfaces: list[Surface]
+) -> dict[str, Any]:
     front_end = state.front_end
+    measures = curves(front_end, job.goal, grid, poses)
+    measures["gaps"] += body_gaps(surfaces, front_end, grid, poses, far_of(job.goal))
     first, last = grid.reach(state)
     return {
         "lock": {"left": first, "right": last},
@@ -139,25 +153,32 @@ def _condition(job: Job, state: State, grid: Grid, poses: dict[Side, Pose]) -> d
         "bars": bars(front_end),
         "wheels": wheels(front_end),
         "tracks": tracks(front_end, grid, poses),
-        "curves": curves(front_end, job.goal, grid, poses),
+        "curves": measures,
     }
 
 
 def _limits(record: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Of the modified car, first one first."""
-    return [
-        {
-            "turn": turn,
-            "name": limit["name"],
-            "where": f"{limit['wheel']} wheel" if limit["wheel"] else "rack",
-            "lock_deg": limit["lock_deg"],
-            "rack_mm": limit["rack_mm"],
-            "counts": counts,
-        }
-        for turn, state in record["as_modified"]["turns"].items()
-        for key, counts in (("limits", True), ("limits_aside", False))
-        for limit in state[key]
-    ]
+    """Of the modified car, first one first; the stop brackets where they are what ends a turn."""
+    found = []
+    for turn, state in record["as_modified"]["turns"].items():
+        if held_by_bracket(state):
+            found.append(_limit(turn, STOP_BRACKET, "arm", state, True))
+        for key, counts in (("limits", True), ("limits_aside", False)):
+            for limit in state[key]:
+                where = f"{limit['wheel']} wheel" if limit["wheel"] else "rack"
+                found.append(_limit(turn, limit["name"], where, limit, counts))
+    return found
+
+
+def _limit(turn: str, name: str, where: str, met: Mapping[str, Any], counts: bool) -> dict[str, Any]:
+    return {
+        "turn": turn,
+        "name": name,
+        "where": where,
+        "lock_deg": met["lock_deg"],
+        "rack_mm": met["rack_mm"],
+        "counts": counts,
+    }
 
 
 def _ladder(job: Job) -> dict[str, Any]:
@@ -214,4 +235,5 @@ def _part(part: Mapping[str, Any], record: Mapping[str, Any]) -> dict[str, Any]:
         "files": [{"name": name, "what": _kind(name)} for name in part["files"]],
         "tables": part_tables(part, record),
         "mesh": None,
+        "pattern": None,
     }

@@ -8,6 +8,9 @@ from typing import Any
 from locksweep.documents.record import units_of
 
 Record = Mapping[str, Any]
+STOP_BRACKET = "stop bracket"
+ROUNDING = 0.006
+"""mm; the record holds hundredths."""
 
 
 def answer(record: Record) -> str:
@@ -22,13 +25,18 @@ def answer(record: Record) -> str:
     )
 
 
+def held_by_bracket(turn: Record) -> bool:
+    """True where the stop brackets end a turn, short of the first limit."""
+    return bool(turn["rack_mm"] < turn["limits"][0]["rack_mm"] - ROUNDING)
+
+
 def headline(record: Record) -> list[dict[str, str]]:
     """Each with its name, its value as modified and as measured, and a word on it; the worse turn or wheel."""
     units = units_of(record)
     goal = record["goal"]
     turns = record["as_modified"]["turns"]
     first = min(turns, key=lambda turn: float(turns[turn]["lock_deg"]))
-    ends = turns[first]["limits"][0]["name"]
+    ends = STOP_BRACKET if held_by_bracket(turns[first]) else turns[first]["limits"][0]["name"]
     return [
         {
             "name": "Steering lock",

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from locksweep.body.load import LoadedBody, load_bodies
+from locksweep.report.body_gaps import far_of
 from locksweep.report.numbers import plain
 from solver.body.answer import INTEREST
 from solver.body.clearance_map import clearance_map
@@ -27,8 +28,10 @@ MOST_POINTS = 6000
 MOST_PLACES = 6
 
 
-def surroundings(job: Job, state: State, folder: Path) -> dict[str, Any]:
+def surroundings(job: Job, state: State, folder: Path) -> tuple[dict[str, Any], list[Surface]]:
     """Every body with the clearance of each of its points in one condition of the car, and the worst places of all.
+
+    The surfaces come along as they are shown.
 
     folder: of the job file. A scan that can't be used is named with the reason: the parts don't hang on it.
     """
@@ -40,7 +43,7 @@ def surroundings(job: Job, state: State, folder: Path) -> dict[str, Any]:
     except LocksweepError as error:
         loaded, remarks = [], [f"Not shown: {error}"]
     sweeps = wheel_sweeps(state.front_end, GRID, racks) if loaded else {}
-    bodies, places = [], []
+    bodies, places, surfaces = [], [], []
     for one in loaded:
         found = clearance_map(thinned(one, remarks), sweeps, gap + INTEREST, edge=EDGE)
         surface = found.surface
@@ -55,14 +58,17 @@ def surroundings(job: Job, state: State, folder: Path) -> dict[str, Any]:
             }
         )
         places += regions(found, gap)
+        surfaces.append(surface)
     places.sort(key=lambda region: region.clearance)
-    return {
+    shown = {
         "wanted_mm": round(gap, 2),
         "interest_mm": round(gap + INTEREST, 2),
+        "far_mm": round(far_of(job.goal), 2),
         "bodies": bodies,
         "places": [_place(number, region) for number, region in enumerate(places[:MOST_PLACES], 1)],
         "remarks": remarks,
     }
+    return shown, surfaces
 
 
 def thinned(body: LoadedBody, remarks: list[str]) -> Surface:

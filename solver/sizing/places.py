@@ -9,14 +9,14 @@ from solver.families.arm_sleeve import ArmSleeveDimensions
 from solver.families.rack_spacer import RackSpacerDimensions
 from solver.front_end import link_of, points_of
 from solver.part import Part, Placement
-from solver.sizing.context import SizingContext
+from solver.solution import Solution
 from solver.sweep import TURNS
 from solver.vectors import Array, cross, unit
 
 UP = np.array((0.0, 0.0, 1.0))
 
 
-def places(context: SizingContext, part: Part) -> tuple[Placement, ...]:
+def places(solution: Solution, part: Part) -> tuple[Placement, ...]:
     """One place for each piece, the left one first; none for a part that does not stay on the car.
 
     How far an inner joint's ball stands off the end of the rack is not measured: a spacer is placed with its
@@ -26,22 +26,22 @@ def places(context: SizingContext, part: Part) -> tuple[Placement, ...]:
         return (part.placement,) * part.quantity
     dimensions = part.dimensions
     if isinstance(dimensions, RackSpacerDimensions):
-        return tuple(_spacer(context, side, dimensions.thickness) for side in TURNS)
+        return tuple(_spacer(solution, side, dimensions.thickness) for side in TURNS)
     if isinstance(dimensions, ArmSleeveDimensions):
-        return tuple(_sleeve(context, side, dimensions) for side in TURNS)
+        return tuple(_sleeve(solution, side, dimensions) for side in TURNS)
     return ()
 
 
-def _spacer(context: SizingContext, side: Side, thickness: float) -> Placement:
-    car, shift = context.solution.job.car, context.solution.changes.rack_shift
+def _spacer(solution: Solution, side: Side, thickness: float) -> Placement:
+    car, shift = solution.job.car, solution.changes.rack_shift
     outwards = np.array(car.rack.direction) * (1.0 if side == "left" else -1.0)
     # The rod's length is counted from the ball as measured, so it is the rack that ends further in.
     ball = np.array(points_of(car, side).inner_joint) + shift.on(side)
     return _placement(ball - thickness * outwards, outwards, UP)
 
 
-def _sleeve(context: SizingContext, side: Side, sleeve: ArmSleeveDimensions) -> Placement:
-    link = link_of(context.solution.job.car, side)
+def _sleeve(solution: Solution, side: Side, sleeve: ArmSleeveDimensions) -> Placement:
+    link = link_of(solution.job.car, side)
     tip = link.start + (link.length - link.cut - sleeve.overlap - sleeve.tongue) * link.along
     # The section's width is measured across the car's length, its height upwards.
     return _placement(tip, link.along, cross(UP, link.along))

@@ -185,8 +185,10 @@ def test_parts_sit_on_the_car(data: Data, solution: Solution) -> None:
     for part in data["parts"]:
         mesh = part["mesh"]
         if mesh is None:
-            # Paper has no shape.
+            # Paper has no shape; its pattern spans the part's size.
             assert "paper" in part["material"]
+            points = np.concatenate(part["pattern"]["outlines_mm"])
+            assert part["envelope_mm"][:2] == pytest.approx(np.ptp(points, axis=0), abs=0.02)
             continue
         # What helps to mark or to weld does not stay on the car.
         if part["role"] != "marking aid":
@@ -206,6 +208,41 @@ def test_parts_sit_on_the_car(data: Data, solution: Solution) -> None:
             assert 0 < at @ way < np.linalg.norm(stop - start)
             assert np.linalg.norm(at - (at @ way) * way) < 0.1
     assert solution.job.car.name == data["job"]["car"]
+
+
+def test_first_bar_is_the_lock(data: Data, solution: Solution) -> None:
+    """The first limit that counts in each turn is where that turn ends: here the stop bracket, short of the rack's."""
+    for turn in (solution.as_modified.left_turn, solution.as_modified.right_turn):
+        first = next(one for one in data["limits"] if one["turn"] == turn.turn and one["counts"])
+        assert ("stop bracket", round(turn.rack, 2)) == (first["name"], first["rack_mm"])
+        assert math.degrees(turn.lock) == pytest.approx(first["lock_deg"], abs=0.001)
+    assert "stop bracket comes first" in data["headline"][0]["word"]
+
+
+def test_gaps_to_the_body_are_those_of_its_points(data: Data, solution: Solution) -> None:
+    """At both ends of the rack and of the travel, the gap of each tyre to the panel on its side is the least distance
+    of the panel's points from the solver's tyre: to 0.1 mm, as points and gaps are rounded to that."""
+    front_end = solution.as_modified.front_end
+    tyre = front_end.tyre.grown()
+    condition = data["conditions"]["as_modified"]
+    lock, travels = condition["lock"], data["grid"]["travel_mm"]
+    for assembly in front_end.sides:
+        (shown,) = [
+            one
+            for one in condition["curves"]["gaps"]
+            if one["name"] == "rear inner panel, uncut" and one["side"] == assembly.side
+        ]
+        body = next(one for one in data["surroundings"]["bodies"] if one["side"] == assembly.side)
+        points = np.reshape(body["vertices_mm"], (-1, 3))
+        for rack in (lock["left"], lock["right"]):
+            turned = np.array([data["grid"]["turned_mm"][rack] * front_end.left_sign])
+            for travel in (0, len(travels) - 1):
+                posed = front_end.poses(assembly, turned, np.array([travels[travel]]))
+                distance = tyre.distance(points, posed.wheel_centre[0, 0], posed.spin_axis[0, 0])
+                expected = min(float(distance.min()), data["surroundings"]["far_mm"])
+                assert expected == pytest.approx(shown["gap_mm"][rack][travel], abs=0.1)
+        # The panel is gone through at lock, so this has something to tell.
+        assert min(shown["least_mm"]) < 0
 
 
 def test_nothing_reads_as_approval(data: Data) -> None:

@@ -4,8 +4,6 @@ import { at, within } from "./poses.js";
 import { angle, fixed } from "./words.js";
 
 const SIDES = ["left", "right"];
-// mm that stand for any gap larger than that.
-const FAR = 60;
 
 export function chartsOf(data, length) {
   const { grid, goal, bands } = data;
@@ -214,11 +212,13 @@ export function chartsOf(data, length) {
 
 function gapChart(data, turned, xName, xTick, head, length) {
   const names = gapNames(data);
+  const { bodies, far_mm: far } = data.surroundings;
+  const body = bodies.length ? " The body is as measured, before anything is cut." : "";
   const modified = data.conditions.as_modified;
   return {
     id: "chart-clearance",
     title: "Room round the tyre.",
-    words: `Least gap of either tyre, grown to its largest, over all wheel travel. Shaded: less than the wanted ${length(data.goal.clearance_mm)}. Gaps over ${length(FAR, 0)} are drawn as that.`,
+    words: `Least gap of either tyre, grown to its largest, over all wheel travel. Shaded: less than the wanted ${length(data.goal.clearance_mm)}.${body} Gaps over ${length(far, 0)} are drawn as that.`,
     xName,
     yName: "gap, mm",
     xTick,
@@ -233,7 +233,7 @@ function gapChart(data, turned, xName, xTick, head, length) {
         at < modified.lock.left || at > modified.lock.right ? null : value,
       ),
     })),
-    shaded: [{ from: -100, to: data.goal.clearance_mm, words: "less than wanted", within: [0, data.goal.clearance_mm, FAR + 4] }],
+    shaded: [{ from: -100, to: data.goal.clearance_mm, words: "less than wanted", within: [0, data.goal.clearance_mm, 1.07 * far] }],
   };
 }
 
@@ -254,9 +254,11 @@ function gapDots(data, turned, now, length) {
   const rack = within(modified, now.rack);
   const found = gapNames(data).map((name) => ({ name, gap: leastOf(modified, name)[rack] }));
   const nearest = found.filter((one) => one.gap !== null).sort((a, b) => a.gap - b.gap)[0];
+  const far = data.surroundings.far_mm;
+  const said = nearest && nearest.gap < far ? `nearest is ${nearest.name}, ${length(nearest.gap)}` : `nothing within ${length(far, 0)}`;
   return {
     at: turned[rack],
     ys: found.map((one) => (one.gap === null ? null : [turned[rack], one.gap])),
-    said: nearest ? `Here: nearest is ${nearest.name}, ${nearest.gap >= FAR ? "over " : ""}${length(nearest.gap, 0)}` : "",
+    said: `Here: ${said}`,
   };
 }

@@ -335,7 +335,7 @@ function span(mesh, start, end, radius) {
 
 function addBalls(bar, frames, materials, solid) {
   for (const end of [bar.start, bar.end]) {
-    const ball = new Mesh(new SphereGeometry(1.5 * bar.radius_mm, 18, 12), materials.rod);
+    const ball = new Mesh(new SphereGeometry(1.25 * bar.radius_mm, 18, 12), materials.rod);
     ball.position.set(...end.at_mm);
     frames[end.frame].add(ball);
     solid.push(ball);

@@ -2,7 +2,7 @@
 import { paletteOf } from "./colours.js";
 import { details, el, list, name, section, svg, table } from "./dom.js";
 import { picture } from "./raster.js";
-import { angle, fixed } from "./words.js";
+import { angle, fixed, sentence } from "./words.js";
 
 const [PICTURE_WIDTH, PICTURE_HEIGHT] = [340, 230];
 
@@ -63,7 +63,7 @@ export function limitsSection(data) {
       `The ${turn} turn's limits, first one first`,
       mine.map((one, i) => ({
         words: one.name,
-        aside: one.counts ? one.where : `${one.where}, does not end the lock`,
+        aside: one.counts ? `(${one.where})` : `(${one.where}), does not end the lock`,
         value: one.lock_deg,
         strong: one.counts && i === mine.findIndex((item) => item.counts),
         faint: !one.counts,
@@ -142,10 +142,13 @@ function bars(title, rows, most, wanted) {
 }
 
 export function partsSection(data, length, root) {
-  const cards = data.parts.map((part) => card(part, length));
+  const cards = data.parts.map((part) => ({ part, ...card(part, length) }));
+  const aid = ({ part }) => part.role === "marking aid";
+  const group = (title, mine) =>
+    mine.length ? [el("h3", {}, title), el("div", { class: "cards" }, ...mine.map((one) => one.element))] : [];
   const paint = () => {
     const palette = paletteOf(root);
-    for (const { canvas, mesh } of cards) if (canvas) picture(canvas, mesh, PICTURE_WIDTH, PICTURE_HEIGHT, palette);
+    for (const { part, canvas } of cards) if (canvas) picture(canvas, part.mesh, PICTURE_WIDTH, PICTURE_HEIGHT, palette);
   };
   const refused = data.refused.length
     ? [
@@ -157,7 +160,8 @@ export function partsSection(data, length, root) {
     "parts",
     "Parts to be made",
     el("p", { class: "lead" }, "Files are beside this page. Print the mock-ups and hold them against the car before any metal is cut. What to do in which order is in the work order: ", link("work-order.pdf"), " to print, ", link("work-order.md"), " to read."),
-    el("div", { class: "cards" }, ...cards.map((one) => one.element)),
+    ...group("Parts that go on the car", cards.filter((one) => !aid(one))),
+    ...group("Marking aids and fixtures: none of them stays on the car", cards.filter(aid)),
     ...refused,
   );
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", paint);
@@ -166,7 +170,7 @@ export function partsSection(data, length, root) {
 
 function card(part, length) {
   const canvas = part.mesh
-    ? el("canvas", { class: "picture", width: PICTURE_WIDTH, height: PICTURE_HEIGHT, role: "img", "aria-label": `Picture of ${part.name}: ${part.title}` })
+    ? el("canvas", { class: "picture", width: PICTURE_WIDTH, height: PICTURE_HEIGHT, role: "img", "aria-label": pictureWords(part) })
     : null;
   const facts = [
     ["Revision", part.revision ?? "not built here"],
@@ -179,21 +183,61 @@ function card(part, length) {
   const element = el(
     "article",
     { class: part.role === "carries the car" || part.role === "limits steering" ? "card heavy" : "card", "aria-labelledby": `part-${part.name}` },
-    el("h3", { id: `part-${part.name}` }, part.name),
+    el("h4", { id: `part-${part.name}` }, part.name),
     el("p", { class: "what", dir: "auto" }, `${part.title}: ${part.fits}`),
-    canvas,
-    el("p", { class: "verdict" }, el("strong", {}, part.verdict), el("br"), `Least margin in the screening cases: ${part.least_margin}. No approval.`),
+    canvas ?? (part.pattern ? patternOf(part) : null),
+    el("p", { class: "verdict" }, ...verdictOf(part)),
     ...part.overridden.map((sentence) => el("p", { class: "overridden", dir: "auto" }, `Made by override of the builder: ${sentence}`)),
     el("p", { class: "fails", dir: "auto" }, el("b", {}, "If it lets go: "), part.if_it_fails),
     el("dl", { class: "facts" }, ...facts.map(([key, value]) => el("div", {}, el("dt", {}, key), el("dd", { dir: "auto" }, value)))),
     part.files.length
-      ? el("ul", { class: "files" }, ...part.files.map((file) => el("li", {}, link(file.name), ` ${file.what}`)))
+      ? el("ul", { class: "files" }, ...byUse(part.files).map(([what, names]) => el("li", {}, `${what}: `, ...names.flatMap((file, i) => [i ? ", " : null, link(file)]))))
       : null,
     lazily("Dimensions", () => [rowsOf(part, dimensions), list(part.reasons)]),
     checks.rows.length ? lazily("Checks and loads", () => [rowsOf(part, checks), ...(loads.rows.length ? [rowsOf(part, loads)] : [])]) : null,
     lazily("To be done or judged by someone qualified", () => [list(part.qualified)]),
   );
-  return { element, canvas, mesh: part.mesh };
+  return { element, canvas };
+}
+
+function pictureWords(part) {
+  return `Picture of ${part.name}: ${part.title}`;
+}
+
+function verdictOf(part) {
+  if (part.role === "marking aid") return [el("strong", {}, sentence(part.load_path))];
+  return [
+    el("strong", {}, part.verdict),
+    el("br"),
+    `${sentence(part.load_path)} Least margin in the screening cases: ${part.least_margin}. No approval.`,
+  ];
+}
+
+// The files of one use in a row: a mock-up may be of many pieces.
+function byUse(files) {
+  const found = new Map();
+  for (const { name: file, what } of files) found.set(what, [...(found.get(what) ?? []), file]);
+  return [...found];
+}
+
+// What is only paper is shown as the lines that are printed.
+function patternOf(part) {
+  const { outlines_mm: outlines, marks_mm: marks } = part.pattern;
+  const all = [...outlines, ...marks].flat();
+  const [xs, ys] = [all.map(([x]) => x), all.map(([, y]) => -y)];
+  const [left, top, room] = [Math.min(...xs), Math.min(...ys), 6];
+  const d = (points, end) => `M${points.map(([x, y]) => `${x} ${-y}`).join("L")}${end}`;
+  return svg(
+    "svg",
+    {
+      class: "picture pattern",
+      role: "img",
+      "aria-label": pictureWords(part),
+      viewBox: `${left - room} ${top - room} ${Math.max(...xs) - left + 2 * room} ${Math.max(...ys) - top + 2 * room}`,
+    },
+    ...outlines.map((points) => svg("path", { class: "pattern-cut", d: d(points, "Z") })),
+    ...marks.map((points) => svg("path", { class: "pattern-mark", d: d(points, "") })),
+  );
 }
 
 function rowsOf(part, one) {

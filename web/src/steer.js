@@ -82,7 +82,7 @@ export function steerSection(data, state, length, root) {
     const height = travelWords(grid.travel_mm[now.travel], length);
     steer.say(words);
     travel.say(height);
-    reading.replaceChildren(...readingsOf(one, rack, now.travel, length));
+    reading.replaceChildren(...readingsOf(one, rack, now.travel, length, data.surroundings.far_mm));
     if (scene) scene.show(now);
     else flat.show(now);
   });
@@ -92,7 +92,7 @@ export function steerSection(data, state, length, root) {
   const element = section(
     "motion",
     "See it steer",
-    el("p", { class: "lead" }, `Move the sliders: every pose is the solver's.${scene ? " Turn the picture with the mouse or a finger." : ""}`),
+    el("p", { class: "lead screen-only" }, `Move the sliders: every pose is the solver's.${scene ? " Turn the picture with the mouse or a finger." : ""}`),
     stage,
     scene ? flatBox : null,
     el("div", { class: "sliders" }, steer.element, travel.element),
@@ -100,7 +100,7 @@ export function steerSection(data, state, length, root) {
     el("div", { class: "controls" }, play, condition, scene ? shown : null),
     views,
     legend,
-    placesTable(data, length),
+    placesTable(data, length, scene !== null),
   );
   return { element, scene };
 }
@@ -175,7 +175,7 @@ function player(button, data, state) {
   });
 }
 
-function readingsOf(condition, rack, travel, length) {
+function readingsOf(condition, rack, travel, length, far) {
   const { wheels, gaps } = condition.curves;
   const pair = (words, key, digits = 1) =>
     item(words, `${angle(at(wheels.left[key], rack, travel), digits)} left, ${angle(at(wheels.right[key], rack, travel), digits)} right`);
@@ -187,8 +187,11 @@ function readingsOf(condition, rack, travel, length) {
     pair("Steer angle", "steer_deg"),
     pair("Camber", "camber_deg"),
     pair("Margin to over-centre", "over_centre_deg"),
-    near ? item("Nearest to a tyre", `${near.name}, ${near.here >= 60 ? "over " : ""}${length(near.here)} (${near.side} wheel)`) : null,
-  ].filter(Boolean);
+    item(
+      "Nearest to a tyre",
+      near && near.here < far ? `${near.name}, ${length(near.here)} (${near.side} wheel)` : `nothing within ${length(far, 0)}`,
+    ),
+  ];
 }
 
 function item(words, value) {
@@ -226,11 +229,11 @@ function legendOf(data, length, inSpace) {
   );
 }
 
-function placesTable(data, length) {
+function placesTable(data, length, inSpace) {
   const { places } = data.surroundings;
   if (!places.length) return null;
   return table(
-    "Where the swept tyre comes nearest to the body, numbered as in the picture",
+    `Where the swept tyre comes nearest to the body${inSpace ? ", numbered as in the picture" : ""}`,
     ["place", "what and where", "clearance", "when", "forward, left, up"],
     places.map((place) => [
       String(place.number),

@@ -18,6 +18,10 @@ export function lengths(units) {
   };
 }
 
+export function sentence(clause) {
+  return `${clause.charAt(0).toUpperCase()}${clause.slice(1)}.`;
+}
+
 export function turnWords(turned) {
   if (Math.abs(turned) < 0.05) return "straight ahead";
   return turned > 0 ? "turned left" : "turned right";

@@ -1,0 +1,75 @@
+"""How near the tyres come to the body at each pose that the page can show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+
+from locksweep.report.motion import Grid
+from locksweep.report.numbers import plain
+from solver.body.nearest import nearest
+from solver.body.surface import Surface
+from solver.body.sweep import SweepPart, WheelSweep
+from solver.car import Goal, Side
+from solver.corner import Pose
+from solver.front_end import Assembly, FrontEnd
+from solver.vectors import Array
+
+FAR = 60.0
+"""mm up to which gaps are worked out; a tyre that is farther away than that is not near."""
+
+
+def far_of(goal: Goal) -> float:
+    """The gap, mm, that stands for any larger one."""
+    return max(FAR, goal.clearance)
+
+
+def gap_record(name: str, side: Side, values: Array, far: float) -> dict[str, Any]:
+    """Gaps (n, m) of one tyre, NaN where the pose doesn't exist, as the page takes them; ``far`` stands for farther."""
+    near = np.minimum(values, far)
+    least = np.where(np.isfinite(near), near, np.inf).min(axis=1)
+    return {
+        "name": name,
+        "side": side,
+        "gap_mm": plain(near, 1),
+        "least_mm": plain(np.where(np.isfinite(least), least, np.nan), 1),
+    }
+
+
+def body_gaps(
+    surfaces: Iterable[Surface], front_end: FrontEnd, grid: Grid, poses: dict[Side, Pose], far: float
+) -> list[dict[str, Any]]:
+    """From the grown tyres to each body as it was measured, uncut; of those alone that a tyre comes near to.
+
+    What moves with a knuckle keeps its gap, and is left out as bars are that do.
+    """
+    found = []
+    for surface in surfaces:
+        if surface.fixed_to == "knuckle":
+            continue
+        for assembly in front_end.sides:
+            if surface.fixed_to == "arm" and surface.side != assembly.side:
+                continue
+            values = _gaps(surface, front_end, assembly, grid, poses[assembly.side], far)
+            if values is not None and np.nanmin(values) < far:
+                found.append(gap_record(f"{surface.name}, uncut", assembly.side, values, far))
+    return found
+
+
+def _gaps(
+    surface: Surface, front_end: FrontEnd, assembly: Assembly, grid: Grid, pose: Pose, far: float
+) -> Array | None:
+    """From the surface's points, (n, m); None where none of them is near in any pose."""
+    travels: tuple[float | None, ...] = (None,) * len(grid.travel)
+    part = SweepPart(front_end, assembly, 0.0, grid.signed(front_end), grid.travel, travels, pose)
+    tyre = WheelSweep(assembly.side, (part,)).tyre(surface.fixed_to)
+    if not tyre.count:
+        return None
+    near = surface.points[nearest(surface.points, tyre).distance < far]
+    if not len(near):
+        return None
+    values = np.full(pose.reachable.shape, np.nan)
+    values[pose.reachable] = tyre.distances(near).min(axis=0)
+    return values
