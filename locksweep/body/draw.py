@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from locksweep.offscreen import FAINT, OVERSAMPLING, new_renderer, rendered, text, write_png
+
 WIDTH, HEIGHT = 1400, 1000
-OVERSAMPLING = 2
-"""Drawn so many times larger and averaged: multisampling together with translucency is not to be had everywhere."""
-BACKGROUND, INK, FAINT = (0.965, 0.965, 0.955), (0.13, 0.14, 0.16), (0.42, 0.44, 0.46)
 TYRE = (0.25, 0.27, 0.32)
 SEEN_FROM = (0.35, 1.0, 0.28)
 """Direction of the viewer from the wheel: forward, outward, up."""
 SPAN = 560.0
 """Half of the picture's height in mm at the wheel."""
-SIZE = 20
-"""Of letters, px."""
 
 
 def main(arguments: list[str]) -> int:
@@ -32,38 +30,15 @@ def main(arguments: list[str]) -> int:
 
 
 def _draw(view: dict[str, np.ndarray], out: str) -> None:
-    import vtkmodules.vtkRenderingFreeType
-    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401
-    from vtkmodules.vtkImagingCore import vtkImageShrink3D
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow, vtkWindowToImageFilter
-
-    renderer = vtkRenderer()
-    renderer.SetBackground(*BACKGROUND)
+    renderer = new_renderer()
     renderer.AddActor(_body(view))
     renderer.AddActor(_tyre(view))
     _look_at(renderer, view["centre"], float(view["outward"]))
-    window = vtkRenderWindow()
-    window.SetOffScreenRendering(1)
-    window.SetMultiSamples(0)
-    window.SetSize(WIDTH * OVERSAMPLING, HEIGHT * OVERSAMPLING)
-    window.AddRenderer(renderer)
-    window.Render()
+    window = rendered(renderer, WIDTH, HEIGHT)
     for prop in [*_marks(renderer, view["marks"], view["labels"]), *_words(view)]:
         renderer.AddViewProp(prop)
     window.Render()
-    image = vtkWindowToImageFilter()
-    image.SetInput(window)
-    image.ReadFrontBufferOff()
-    smaller = vtkImageShrink3D()
-    smaller.SetInputConnection(image.GetOutputPort())
-    smaller.SetShrinkFactors(OVERSAMPLING, OVERSAMPLING, 1)
-    smaller.MeanOn()
-    writer = vtkPNGWriter()
-    writer.SetCompressionLevel(9)
-    writer.SetFileName(out)
-    writer.SetInputConnection(smaller.GetOutputPort())
-    writer.Write()
+    write_png(window, Path(out))
 
 
 def _look_at(renderer: Any, centre: np.ndarray, outward: float) -> None:
@@ -145,8 +120,11 @@ def _marks(renderer: Any, marks: np.ndarray, labels: np.ndarray) -> list[Any]:
     for mark, words in zip(marks, labels, strict=True):
         at.SetValue(*mark)
         x, y = at.GetComputedDisplayValue(renderer)
-        props.append(_text("+", x, y, INK, middle=True))
-        label = _text(str(words), x + 22, y + 16, INK)
+        cross = text("+", x, y)
+        cross.GetTextProperty().SetJustificationToCentered()
+        cross.GetTextProperty().SetVerticalJustificationToCentered()
+        props.append(cross)
+        label = text(str(words), x + 22, y + 16)
         look = label.GetTextProperty()
         look.SetBackgroundColor(1, 1, 1)
         look.SetBackgroundOpacity(0.8)
@@ -156,11 +134,11 @@ def _marks(renderer: Any, marks: np.ndarray, labels: np.ndarray) -> list[Any]:
 
 def _words(view: dict[str, np.ndarray]) -> list[Any]:
     """Title and legend."""
-    props = [_text(str(view["title"]), 30 * OVERSAMPLING, (HEIGHT - 45) * OVERSAMPLING, INK)]
+    props = [text(str(view["title"]), 30 * OVERSAMPLING, (HEIGHT - 45) * OVERSAMPLING)]
     x = 30 * OVERSAMPLING
     for colour, words in zip(view["legend_colours"], view["legend_words"], strict=True):
         props.append(_patch(x, 24 * OVERSAMPLING, 24 * OVERSAMPLING, tuple(colour / 255.0)))
-        props.append(_text(str(words), x + 34 * OVERSAMPLING, 28 * OVERSAMPLING, FAINT))
+        props.append(text(str(words), x + 34 * OVERSAMPLING, 28 * OVERSAMPLING, FAINT))
         x += (64 + 10 * len(str(words))) * OVERSAMPLING
     return props
 
@@ -176,22 +154,6 @@ def _patch(x: float, y: float, size: float, colour: tuple[float, ...]) -> Any:
     actor.SetMapper(mapper)
     actor.GetProperty().SetColor(*colour)
     return actor
-
-
-def _text(words: str, x: float, y: float, colour: tuple[float, ...], middle: bool = False) -> Any:
-    from vtkmodules.vtkRenderingCore import vtkTextActor
-
-    text = vtkTextActor()
-    text.SetInput(words)
-    look = text.GetTextProperty()
-    look.SetFontFamilyToArial()
-    look.SetFontSize(SIZE * OVERSAMPLING)
-    look.SetColor(*colour)
-    if middle:
-        look.SetJustificationToCentered()
-        look.SetVerticalJustificationToCentered()
-    text.SetPosition(x, y)
-    return text
 
 
 if __name__ == "__main__":

@@ -6,7 +6,6 @@ picture.
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 import tempfile
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from locksweep.offscreen import child_environment
 from solver.body.surface import Triangles
 from solver.car import Side
 from solver.vectors import Array
@@ -85,12 +85,10 @@ def draw_pictures(views: Sequence[tuple[View, Path]]) -> bool:
             data = Path(folder) / f"{number}.npz"
             _save(near_only(view), data)
             arguments += [str(data), str(path)]
-        # Without a display VTK complains at length before it falls back to this by itself.
-        environment = {"VTK_DEFAULT_OPENGL_WINDOW": "vtkEGLRenderWindow"} | os.environ
         try:
             done = subprocess.run(
                 [sys.executable, "-m", "locksweep.body.draw", *arguments],
-                env=environment | {"PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+                env=child_environment(),
                 stdin=subprocess.DEVNULL,
                 capture_output=True,
                 timeout=LONGEST,

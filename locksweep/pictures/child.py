@@ -23,15 +23,15 @@ def main(folder: Path) -> int:
     # Written a moment ago by this very program.
     parts: list[Asked] = pickle.loads(sys.stdin.buffer.read())
     try:
-        from locksweep.pictures.vtk import write_png
+        from locksweep.pictures.vtk import draw
         from parts.kernel import missing_library
 
         looks = [seen(part) for part in parts]
         for part, look in zip(parts, looks, strict=True):
-            write_png(of_part(look), PART_WIDTH, folder / part.file)
+            draw(of_part(look), PART_WIDTH, folder / part.file)
         layout = of_set(looks)
         width = min(max(round(USUAL_SCALE * layout.width), SET_WIDTH), WIDEST)
-        write_png(layout, width, folder / SET)
+        draw(layout, width, folder / SET)
     except ImportError as error:
         sys.stdout.write(str(missing_library(error) or error))
         return CANNOT

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import pickle
 import subprocess
 import sys
@@ -12,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from locksweep.offscreen import child_environment
 from locksweep.pictures.child import CANNOT, SET
 from locksweep.pictures.seen import Asked
 from solver.errors import WriteError
@@ -61,8 +61,6 @@ def drawing(parts: Iterable[Asked], folder: Path) -> Iterator[Pictures]:
         WriteError: the folder can't be written into.
     """
     asked = tuple(parts)
-    # Without a display VTK complains at length before it falls back to this by itself.
-    environment = {"VTK_DEFAULT_OPENGL_WINDOW": "vtkEGLRenderWindow"} | os.environ
     try:
         scratch = tempfile.TemporaryDirectory(dir=folder, prefix=".pictures-")
     except OSError as error:
@@ -80,7 +78,7 @@ def drawing(parts: Iterable[Asked], folder: Path) -> Iterator[Pictures]:
                 stdin=given,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                env=environment,
+                env=child_environment(),
             ) as process,
         ):
             try:

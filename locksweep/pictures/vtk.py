@@ -10,16 +10,22 @@ from typing import Any
 
 import numpy as np
 
+from locksweep.offscreen import (
+    FAINT,
+    FONT,
+    INK,
+    OVERSAMPLING,
+    Colour,
+    new_renderer,
+    rendered,
+    text,
+    write_png,
+)
 from locksweep.pictures.layout import LABEL, USUAL_SCALE, Layout, Placed
 from locksweep.pictures.seen import Numbers
 
-OVERSAMPLING = 2
-"""Drawn so many times larger and averaged: multisampling is not to be had on every machine."""
-FONT = 20
-"""px, at the usual scale."""
 SCALE_BARS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 """mm; the longest that is shorter than a fifth of the picture."""
-BACKGROUND, INK, FAINT = (0.965, 0.965, 0.955), (0.13, 0.14, 0.16), (0.42, 0.44, 0.46)
 
 LIGHTS = (
     ((0.05, 0.9, 1.0), 0.58),
@@ -30,18 +36,14 @@ LIGHTS = (
 """Where each shines from as seen by the viewer, and how strongly."""
 
 
-def write_png(layout: Layout, pixels: int, out: Path) -> None:
+def draw(layout: Layout, pixels: int, out: Path) -> None:
     """Draw a layout so many pixels wide."""
-    import vtkmodules.vtkRenderingFreeType
-    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401
-    from vtkmodules.vtkImagingCore import vtkImageShrink3D
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer, vtkRenderWindow, vtkWindowToImageFilter
+    from vtkmodules.vtkRenderingCore import vtkLight
 
     width, height = layout.width, layout.height
+    # Of the window's px for each mm.
     scale = pixels * OVERSAMPLING / width
-    renderer = vtkRenderer()
-    renderer.SetBackground(*BACKGROUND)
+    renderer = new_renderer()
     renderer.AutomaticLightCreationOff()
     for direction, strength in LIGHTS:
         light = vtkLight()
@@ -67,24 +69,7 @@ def write_png(layout: Layout, pixels: int, out: Path) -> None:
     camera.SetParallelScale(height / 2)
     camera.SetClippingRange(0.5 * nearest, 3 * nearest)
 
-    window = vtkRenderWindow()
-    window.SetOffScreenRendering(1)
-    window.SetMultiSamples(0)
-    window.SetSize(pixels * OVERSAMPLING, round(height * scale / OVERSAMPLING) * OVERSAMPLING)
-    window.AddRenderer(renderer)
-    window.Render()
-    image = vtkWindowToImageFilter()
-    image.SetInput(window)
-    image.ReadFrontBufferOff()
-    smaller = vtkImageShrink3D()
-    smaller.SetInputConnection(image.GetOutputPort())
-    smaller.SetShrinkFactors(OVERSAMPLING, OVERSAMPLING, 1)
-    smaller.MeanOn()
-    writer = vtkPNGWriter()
-    writer.SetCompressionLevel(9)
-    writer.SetFileName(str(out))
-    writer.SetInputConnection(smaller.GetOutputPort())
-    writer.Write()
+    write_png(rendered(renderer, pixels, round(height * scale / OVERSAMPLING)), out)
 
 
 def _actors(item: Placed) -> list[Any]:
@@ -133,20 +118,13 @@ def _poly_data(pieces: list[Numbers], *, closed: bool) -> Any:
     return data
 
 
-def _text(words: str, x: float, y: float, scale: float, colour: tuple[float, float, float] = INK) -> Any:
+def _text(words: str, x: float, y: float, scale: float, colour: Colour = INK) -> Any:
     """A line of text whose middle stands at a place in mm."""
-    from vtkmodules.vtkRenderingCore import vtkTextActor
-
-    text = vtkTextActor()
-    text.SetInput(words)
-    look = text.GetTextProperty()
-    look.SetFontFamilyToArial()
     # In a picture of fewer pixels for each millimetre words keep to their room.
-    look.SetFontSize(round(FONT * OVERSAMPLING * min(1.0, scale / (USUAL_SCALE * OVERSAMPLING))))
-    look.SetColor(*colour)
-    look.SetJustificationToCentered()
-    text.SetPosition(x * scale, y * scale)
-    return text
+    size = FONT * min(1.0, scale / (USUAL_SCALE * OVERSAMPLING))
+    actor = text(words, x * scale, y * scale, colour, size)
+    actor.GetTextProperty().SetJustificationToCentered()
+    return actor
 
 
 def _scale_bar(layout: Layout, scale: float) -> list[Any]:
