@@ -14,6 +14,8 @@ Record = Mapping[str, Any]
 Table = dict[str, Any]
 
 BETWEEN = re.compile(r"(?<!\\)\|")
+MARKUP = re.compile(r"\\(.)|\*\*|`")
+"""A character that is meant as itself, or markup."""
 RULE = re.compile(r"\|(?: ?-+ ?\|)+")
 KEY_LENGTH = 48
 """Characters of a dimension's value that still make it one of the few to show: outlines have more."""
@@ -41,7 +43,7 @@ def part_tables(part: Record, record: Record) -> dict[str, Table]:
 
 def said(markdown: str) -> str:
     """A sentence of a document without its markup."""
-    return re.sub(r"\\(.)", r"\1", markdown.replace("**", "").replace("`", "")).strip()
+    return MARKUP.sub(lambda found: found[1] or "", markdown).strip()
 
 
 def ladder_sentences(ladder: Record) -> list[str]:

@@ -16,10 +16,12 @@ from jsonschema import Draft202012Validator
 from numpy.typing import NDArray
 
 from locksweep.building import BuildResult
+from locksweep.documents.markdown import escaped
 from locksweep.job import parse_job
 from locksweep.report.bars import tyre_section
 from locksweep.report.motion import grid_of, quaternions
 from locksweep.report.swept import reach
+from locksweep.report.tables import said
 from locksweep.schemas import schema_text
 from locksweep.solved import solve_job
 from solver.corner import pose_corner
@@ -286,6 +288,12 @@ def test_inch_job_reads_in_inches() -> None:
     assert any(re.fullmatch(r"-?[\d.]+ in", one["modified"]) for one in document["headline"])
     rows = [row for table in document["tables"] for row in table["rows"]]
     assert any(" in (" in cell for row in rows for cell in row)
+
+
+@given(st.text())
+def test_text_comes_back_out_of_its_markup(text: str) -> None:
+    """Whatever a name holds, the page says it as the job file has it, blanks apart, and without its document's bold."""
+    assert " ".join(text.split()) == said(f"**{escaped(text)}**")
 
 
 def test_lock_of_no_turn_is_shown() -> None:
