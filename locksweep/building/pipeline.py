@@ -211,7 +211,8 @@ def _write_parts(
     names = {part.name: files.names(part) for part in made}
     record = solved.record(revisions=letters, files=names, mock_ups=files.mock_ups)
     write_documents(files, job_text, solved, record, sheets, ahead.reckoned)
-    report = with_meshes(said_document(record) | ahead.moving, solved, meshes)
+    beside_it = {child.name for child in files.folder.iterdir()}
+    report = with_meshes(said_document(record, beside_it) | ahead.moving, solved, meshes)
     write_text(files.folder / REPORT, page_text(report))
     return refused
 

@@ -6,7 +6,7 @@ units that the builder measured in. `locksweep/schemas/report.schema.json` is it
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,10 +50,16 @@ KINDS = {
     ".3mf": "mock-up to print, for fit checks only",
     ".png": "picture",
 }
+SET_FILES = {
+    "assembly.step": "all parts in their places on the car",
+    "mock-ups.md": "what to print how often, and how the pieces go together",
+    "set.png": "picture of all parts",
+}
+"""What the files of the whole set are for."""
 
 
 def report_document(solved: Solved, record: Mapping[str, Any], folder: Path) -> dict[str, Any]:
-    """All of it but the parts' meshes (`with_meshes`).
+    """All of it but the parts' meshes (`with_meshes`), as of a job that was not built.
 
     record: of the job as built (`locksweep.documents.record`)
     folder: of the job file, where scans are
@@ -61,8 +67,8 @@ def report_document(solved: Solved, record: Mapping[str, Any], folder: Path) -> 
     return said_document(record) | moving_document(solved, folder)
 
 
-def said_document(record: Mapping[str, Any]) -> dict[str, Any]:
-    """What the record says."""
+def said_document(record: Mapping[str, Any], beside: Collection[str] = ()) -> dict[str, Any]:
+    """What the record says, and which files of the whole set lie beside the page."""
     record = in_reader_units(record)
     return {
         "format": FORMAT,
@@ -76,6 +82,7 @@ def said_document(record: Mapping[str, Any]) -> dict[str, Any]:
         "limits": _limits(record),
         "limit_notes": [said(line) for line in gains(record)],
         "parts": [_part(part, record) for part in record["parts"]],
+        "set_files": [{"name": name, "what": what} for name, what in SET_FILES.items() if name in beside],
         "refused": record["refused"],
         "tables": job_tables(record),
         "definitions": record["definitions"],

@@ -9,6 +9,7 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 import numpy as np
 import pytest
@@ -223,6 +224,19 @@ def test_plays_from_lock_to_lock(page: Any) -> None:
     stopped = page.evaluate("locksweep.state.now.rack")
     page.wait_for_timeout(200)
     assert stopped == page.evaluate("locksweep.state.now.rack")
+
+
+def test_every_link_leads_to_a_file(page: Any, report: Path) -> None:
+    """What the page links to lies beside it, and nothing of the build that one opens is left out."""
+    targets = page.evaluate(
+        "() => [...document.querySelectorAll('a')].map((one) => one.getAttribute('href')).filter((to) => to[0] !== '#')"
+    )
+    linked = {unquote(target) for target in targets}
+    there = {path.name for path in report.parent.iterdir()}
+    assert set() == linked - there
+    # Left out are what programs read, the page itself, and a drawing that caution.md shows.
+    rest = {"manifest.json", "summary.schema.json", "load-paths.svg", "report.html"}
+    assert rest == there - linked
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

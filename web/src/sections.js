@@ -160,6 +160,7 @@ export function partsSection(data, length, root) {
     "parts",
     "Parts to be made",
     el("p", { class: "lead" }, "Files are beside this page. Print the mock-ups and hold them against the car before any metal is cut. What to do in which order is in the work order: ", link("work-order.pdf"), " to print, ", link("work-order.md"), " to read."),
+    filesOf(data.set_files),
     ...group("Parts that go on the car", cards.filter((one) => !aid(one))),
     ...group("Marking aids and fixtures: none of them stays on the car", cards.filter(aid)),
     ...refused,
@@ -190,9 +191,7 @@ function card(part, length) {
     ...part.overridden.map((sentence) => el("p", { class: "overridden", dir: "auto" }, `Made by override of the builder: ${sentence}`)),
     el("p", { class: "fails", dir: "auto" }, el("b", {}, "If it lets go: "), part.if_it_fails),
     el("dl", { class: "facts" }, ...facts.map(([key, value]) => el("div", {}, el("dt", {}, key), el("dd", { dir: "auto" }, value)))),
-    part.files.length
-      ? el("ul", { class: "files" }, ...byUse(part.files).map(([what, names]) => el("li", {}, `${what}: `, ...names.flatMap((file, i) => [i ? ", " : null, link(file)]))))
-      : null,
+    filesOf(part.files),
     lazily("Dimensions", () => [rowsOf(part, dimensions), list(part.reasons)]),
     checks.rows.length ? lazily("Checks and loads", () => [rowsOf(part, checks), ...(loads.rows.length ? [rowsOf(part, loads)] : [])]) : null,
     lazily("To be done or judged by someone qualified", () => [list(part.qualified)]),
@@ -214,10 +213,11 @@ function verdictOf(part) {
 }
 
 // The files of one use in a row: a mock-up may be of many pieces.
-function byUse(files) {
-  const found = new Map();
-  for (const { name: file, what } of files) found.set(what, [...(found.get(what) ?? []), file]);
-  return [...found];
+function filesOf(files) {
+  const uses = new Map();
+  for (const { name: file, what } of files) uses.set(what, [...(uses.get(what) ?? []), file]);
+  const rows = [...uses].map(([what, names]) => el("li", {}, `${what}: `, ...names.flatMap((file, i) => [i ? ", " : null, link(file)])));
+  return rows.length ? el("ul", { class: "files" }, ...rows) : null;
 }
 
 // What is only paper is shown as the lines that are printed.
