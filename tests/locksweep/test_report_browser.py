@@ -215,6 +215,22 @@ def test_keyboard_steers(page: Any) -> None:
     assert page.get_attribute("#steer", "aria-valuetext").startswith("turned right")
 
 
+def test_keyboard_turns_the_picture(page: Any) -> None:
+    """The picture is reached by keys: an arrow goes round at the same distance and height, a minus goes farther."""
+    page.click("text=front three-quarter")
+    centre = page.evaluate("locksweep.data.conditions.as_modified.wheels.sides.left.centre_mm")
+    start = page.evaluate("locksweep.scene.seenFrom()")
+    page.focus("canvas.scene")
+    page.keyboard.press("ArrowRight")
+    around = page.evaluate("locksweep.scene.seenFrom()")
+    assert start[2] == pytest.approx(around[2])
+    # Seen from before the car's left side, to the right is towards the left wheel's outside.
+    assert around[1] > start[1] + 100
+    page.keyboard.press("-")
+    farther = page.evaluate("locksweep.scene.seenFrom()")
+    assert farther[2] - centre[2] > around[2] - centre[2]
+
+
 def test_plays_from_lock_to_lock(page: Any) -> None:
     """The play button moves the front end, and stops it again."""
     start = page.evaluate("locksweep.state.now.rack")

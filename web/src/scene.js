@@ -26,6 +26,7 @@ import {
   RingGeometry,
   Scene,
   SphereGeometry,
+  Spherical,
   Vector2,
   Vector3,
   WebGLRenderer,
@@ -36,6 +37,8 @@ import { el } from "./dom.js";
 import { poseAt, within } from "./poses.js";
 
 const UP = new Vector3(0, 1, 0);
+const Z_TO_Y = new Quaternion().setFromUnitVectors(new Vector3(0, 0, 1), UP);
+const Y_TO_Z = Z_TO_Y.clone().invert();
 const ROUND = 56;
 const BAR = new CylinderGeometry(1, 1, 1, 20);
 
@@ -99,6 +102,7 @@ export function sceneOf(data, canvas, labels, palette) {
   };
   views = viewsOf(data, camera, controls, canvas);
   new ResizeObserver(resize).observe(canvas);
+  turnedByKeys(canvas, camera, controls);
 
   return {
     draw,
@@ -131,10 +135,38 @@ export function sceneOf(data, canvas, labels, palette) {
       const axis = conditions[name].spin(side);
       return (Math.atan2(-axis.x, axis.y) * 180) / Math.PI;
     },
-    dispose() {
-      renderer.dispose();
+    // Where the picture is seen from, mm.
+    seenFrom() {
+      return camera.position.toArray();
     },
   };
+}
+
+const KEYS = {
+  ArrowLeft: { around: -1 },
+  ArrowRight: { around: 1 },
+  ArrowUp: { over: -1 },
+  ArrowDown: { over: 1 },
+  "+": { away: -1 },
+  "-": { away: 1 },
+};
+const KEY_TURN = 0.12;
+
+// What a mouse does, for those who have none: arrows go round the front end, plus and minus nearer and farther.
+function turnedByKeys(canvas, camera, controls) {
+  canvas.addEventListener("keydown", (event) => {
+    const key = KEYS[event.key];
+    if (!key || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    const { around = 0, over = 0, away = 0 } = key;
+    const place = new Spherical().setFromVector3(camera.position.clone().sub(controls.target).applyQuaternion(Z_TO_Y));
+    place.theta += KEY_TURN * around;
+    place.phi += KEY_TURN * over;
+    place.radius *= 1 + KEY_TURN * away;
+    place.makeSafe();
+    camera.position.setFromSpherical(place).applyQuaternion(Y_TO_Z).add(controls.target);
+    controls.update();
+  });
 }
 
 // A driver compiles a program for each kind of material that differs in more than its colour, and the first picture

@@ -9,7 +9,7 @@ import { angle, travelWords, turnWords } from "./words.js";
 const STEP_MS = 70;
 
 export function steerSection(data, state, length, root) {
-  const canvas = el("canvas", { class: "scene", tabindex: "0", role: "img", "aria-label": "Front end in space. Drag to turn it; the standard views are buttons below." });
+  const canvas = el("canvas", { class: "scene", tabindex: "0", role: "img", "aria-label": "Front end in space. Drag or use the arrow keys to turn it, plus and minus to come nearer or go farther; the standard views are buttons below." });
   const labels = el("div", { class: "badges", "aria-hidden": "true" });
   const stage = el("div", { class: "stage" }, canvas, labels);
   const flat = flatOf(data);
@@ -92,7 +92,7 @@ export function steerSection(data, state, length, root) {
   const element = section(
     "motion",
     "See it steer",
-    el("p", { class: "lead screen-only" }, `Move the sliders: every pose is the solver's.${scene ? " Turn the picture with the mouse or a finger." : ""}`),
+    el("p", { class: "lead screen-only" }, `Move the sliders: every pose is the solver's.${scene ? " Turn the picture with the mouse, a finger or the arrow keys." : ""}`),
     stage,
     scene ? flatBox : null,
     el("div", { class: "sliders" }, steer.element, travel.element),
