@@ -343,6 +343,20 @@ def test_without_webgl_the_rest_remains(manager: Any, report: Path) -> None:
         assert not [line for line in page.heard if line.startswith("error: ")]
 
 
+def test_inch_job_is_charted_in_inches(visitor: Visitor, report: Path, tmp_path: Path) -> None:
+    """For whoever measured in inches the charts' axes, readings and tables are in inches: 25.4 mm each."""
+    data = data_of(report)
+    data["job"]["units"] = "in"
+    path = tmp_path / "inches.html"
+    path.write_text(page_text(data), encoding="utf-8")
+    page = visitor.open(path)
+    assert " mm" not in page.inner_text("#charts")
+    page.click("#chart-bump summary")
+    page.wait_for_selector("#chart-bump table")
+    first = page.inner_text("#chart-bump tbody th >> nth=0").replace("\u2212", "-")
+    assert data["grid"]["travel_mm"][0] / 25.4 == pytest.approx(float(first), abs=0.005)
+
+
 HOSTILE = (
     "</script><script>document.title='broken'</script>",
     "<img src=x onerror=alert(1)> \" ' & `",

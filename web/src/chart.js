@@ -34,8 +34,9 @@ function path(xs, ys, x, y) {
   return drawn;
 }
 
+// xScale, yScale: from the values' own unit to the one in which ticks and table are told; ticks and cells get the latter.
 // series: {name, style, xs, ys}; bands: {xs, low, high}; shaded: {from, to, words}; marks: function of the state
-export function chart({ id, title, words, xName, yName, xTick, yTick, series, bands = [], shaded = [], y: fixedY, reads, head, flip }) {
+export function chart({ id, title, words, xName, yName, xTick, yTick, yCell = yTick, xScale = 1, yScale = 1, series, bands = [], shaded = [], y: fixedY, reads, head, flip }) {
   const allX = series.flatMap((one) => one.xs).filter((value) => value !== null);
   const allY = [
     ...series.flatMap((one) => one.ys),
@@ -68,14 +69,15 @@ export function chart({ id, title, words, xName, yName, xTick, yTick, series, ba
     const back = known.reverse().map((i) => `${x(band.xs[i]).toFixed(1)} ${y(band.low[i]).toFixed(1)}`);
     if (there.length) inside.append(svg("path", { class: `band ${band.style ?? ""}`, d: `M${[...there, ...back].join("L")}Z` }));
   }
-  for (const value of ticks(y0, y1, 5)) {
+  for (const value of ticks(y0 * yScale, y1 * yScale, 5)) {
+    const at = y(value / yScale);
     drawing.append(
-      svg("line", { class: value === 0 ? "rule zero" : "rule", x1: EDGE.left, x2: WIDTH - EDGE.right, y1: y(value), y2: y(value) }),
-      svg("text", { class: "tick", x: EDGE.left - 6, y: y(value) + 4, "text-anchor": "end" }, yTick(value)),
+      svg("line", { class: value === 0 ? "rule zero" : "rule", x1: EDGE.left, x2: WIDTH - EDGE.right, y1: at, y2: at }),
+      svg("text", { class: "tick", x: EDGE.left - 6, y: at + 4, "text-anchor": "end" }, yTick(value)),
     );
   }
-  for (const value of ticks(x0, x1, 6)) {
-    drawing.append(svg("text", { class: "tick", x: x(value), y: HEIGHT - EDGE.bottom + 15, "text-anchor": "middle" }, xTick(value)));
+  for (const value of ticks(x0 * xScale, x1 * xScale, 6)) {
+    drawing.append(svg("text", { class: "tick", x: x(value / xScale), y: HEIGHT - EDGE.bottom + 15, "text-anchor": "middle" }, xTick(value)));
   }
   const lines = series.map((one) => {
     const line = svg("path", { class: `line ${one.style}`, d: path(one.xs, one.ys, x, y) });
@@ -101,7 +103,10 @@ export function chart({ id, title, words, xName, yName, xTick, yTick, series, ba
       ),
   );
   const rows = () =>
-    series[0].xs.map((value, i) => [head ? head(value, i) : xTick(value), ...series.filter((s) => s.name).map((one) => (one.xs[i] === null || one.ys[i] === null ? "none" : yTick(one.ys[i])))]);
+    series[0].xs.map((value, i) => [
+      head(value * xScale),
+      ...series.filter((s) => s.name).map((one) => (one.xs[i] === null || one.ys[i] === null ? "none" : yCell(one.ys[i] * yScale))),
+    ]);
   const numbers = details("Numbers as a table");
   // A table is made when it is opened first: six of them would double what the page holds.
   numbers.addEventListener(

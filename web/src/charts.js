@@ -1,9 +1,10 @@
 // The six charts. Every value is read from the page's data; here is only which of them goes where.
 import { chart } from "./chart.js";
 import { at, within } from "./poses.js";
-import { angle, fixed } from "./words.js";
+import { angle, fixed, short } from "./words.js";
 
 const SIDES = ["left", "right"];
+const degrees = (value) => `${short(value)}\u00b0`;
 
 export function chartsOf(data, length) {
   const { grid, goal, bands } = data;
@@ -13,10 +14,12 @@ export function chartsOf(data, length) {
   const row = (rows, i = ride) => rows.map((values) => values[i]);
   const kept = (condition, values) =>
     values.map((value, i) => (i < condition.lock.left || i > condition.lock.right ? null : value));
-  const rackName = "rack from its middle, mm: left turn on the left";
-  const rackTick = (value) => fixed(Math.abs(value), 0);
+  const { unit } = length;
+  const decimals = 1 + unit.more;
+  const rackName = `rack from its middle, ${unit.name}: left turn on the left`;
+  const rackTick = (value) => short(Math.abs(value));
   const rackHead = (value) =>
-    Math.abs(value) < 0.05 ? "0" : `${fixed(Math.abs(value), 1)} ${value > 0 ? "left turn" : "right turn"}`;
+    Math.abs(value) < 0.5 * 0.1 ** decimals ? "0" : `${fixed(Math.abs(value), decimals)} ${value > 0 ? "left turn" : "right turn"}`;
   const cars = bands.cars
     ? ` The band holds ${Math.round(100 * bands.coverage)} of 100 cars that your measurements allow.`
     : "";
@@ -67,8 +70,9 @@ export function chartsOf(data, length) {
       xName: rackName,
       yName: "steer angle, degrees",
       xTick: rackTick,
-      yTick: (value) => angle(value, Number.isInteger(value) ? 0 : 1),
+      yTick: degrees,
       head: rackHead,
+      xScale: unit.scale,
       flip: true,
       series: overRack("steer_deg"),
       bands: banded("steer_deg"),
@@ -115,7 +119,7 @@ export function chartsOf(data, length) {
       xName: "inner wheel, degrees into the turn",
       yName: "outer wheel, degrees",
       xTick: (value) => angle(value, 0),
-      yTick: (value) => angle(value, Number.isInteger(value) ? 0 : 1),
+      yTick: degrees,
       head: (value) => angle(value),
       series: outer,
     },
@@ -141,8 +145,9 @@ export function chartsOf(data, length) {
       xName: rackName,
       yName: "margin, degrees",
       xTick: rackTick,
-      yTick: (value) => angle(value, Number.isInteger(value) ? 0 : 1),
+      yTick: degrees,
       head: rackHead,
+      xScale: unit.scale,
       flip: true,
       series: overRack("over_centre_deg"),
       bands: banded("over_centre_deg"),
@@ -164,8 +169,9 @@ export function chartsOf(data, length) {
       xName: rackName,
       yName: "camber, degrees",
       xTick: rackTick,
-      yTick: (value) => angle(value, Number.isInteger(value) ? 0 : 1),
+      yTick: degrees,
       head: rackHead,
+      xScale: unit.scale,
       flip: true,
       series: overRack("camber_deg"),
       bands: banded("camber_deg"),
@@ -192,11 +198,12 @@ export function chartsOf(data, length) {
       id: "chart-bump",
       title: "Bump steer.",
       words: "Change of toe with wheel travel at the slider's steer angle, positive in. Straight ahead first.",
-      xName: "wheel travel, mm: droop to bump",
+      xName: `wheel travel, ${unit.name}: droop to bump`,
       yName: "change of toe, degrees",
-      xTick: (value) => fixed(value, 0),
-      yTick: (value) => angle(value, Number.isInteger(value) ? 0 : 1),
-      head: (value) => fixed(value, 1),
+      xTick: short,
+      xScale: unit.scale,
+      yTick: degrees,
+      head: (value) => fixed(value, decimals),
       y: [-Math.max(most, room), Math.max(most, room)],
       series: bump(grid.centre),
     },
@@ -212,6 +219,7 @@ export function chartsOf(data, length) {
 
 function gapChart(data, turned, xName, xTick, head, length) {
   const names = gapNames(data);
+  const { unit } = length;
   const { bodies, far_mm: far } = data.surroundings;
   const body = bodies.length ? " The body is as measured, before anything is cut." : "";
   const modified = data.conditions.as_modified;
@@ -220,10 +228,13 @@ function gapChart(data, turned, xName, xTick, head, length) {
     title: "Room round the tyre.",
     words: `Least gap of either tyre, grown to its largest, over all wheel travel. Shaded: less than the wanted ${length(data.goal.clearance_mm)}.${body} Gaps over ${length(far, 0)} are drawn as that.`,
     xName,
-    yName: "gap, mm",
+    yName: `gap, ${unit.name}`,
     xTick,
-    yTick: (value) => fixed(value, Number.isInteger(value) ? 0 : 1),
+    yTick: short,
+    yCell: (value) => fixed(value, 1 + unit.more),
     head,
+    xScale: unit.scale,
+    yScale: unit.scale,
     flip: true,
     series: names.map((name, i) => ({
       name,

@@ -177,7 +177,8 @@ function card(part, length) {
     ["Revision", part.revision ?? "not built here"],
     ["Quantity", String(part.quantity)],
     ["Material", part.material],
-    ["Size over all", part.envelope_mm.map((side) => length(side)).join(" \u00d7 ")],
+    // How thick a sheet of paper is, is of no matter.
+    ["Size over all", part.envelope_mm.slice(0, part.pattern ? 2 : 3).map((side) => length(side)).join(" \u00d7 ")],
     ["Mass of one", `${part.mass_kg.toFixed(3)} kg`],
   ];
   const { dimensions, checks, loads } = part.tables;

@@ -11,11 +11,22 @@ export function angle(value, digits = 1) {
   return value === null ? "none" : `${fixed(value, digits)}\u00b0`;
 }
 
+// name: of the unit; scale: of it for each mm; more: decimals beyond those that do in mm
+function unitOf(units) {
+  return units === "in" ? { name: "in", scale: 1 / 25.4, more: 1 } : { name: "mm", scale: 1, more: 0 };
+}
+
 export function lengths(units) {
-  return (mm, digits = 1) => {
+  const unit = unitOf(units);
+  const length = (mm, digits = 1) => {
     if (mm === null) return "none";
-    return units === "in" ? `${fixed(mm / 25.4, digits + 1)} in` : `${fixed(mm, digits)} mm`;
+    return `${fixed(mm * unit.scale, digits + unit.more)} ${unit.name}`;
   };
+  return Object.assign(length, { unit });
+}
+
+export function short(value) {
+  return fixed(value, Number.isInteger(value) ? 0 : 1);
 }
 
 export function sentence(clause) {
