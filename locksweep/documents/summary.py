@@ -12,6 +12,10 @@ from locksweep.documents.wording import in_reader_units
 from locksweep.units import Units, length_text
 from solver.margins import TOLD
 
+STOP_BRACKET = "stop bracket"
+ROUNDING = 0.006
+"""mm; the record holds hundredths."""
+
 Record = Mapping[str, Any]
 
 
@@ -197,11 +201,22 @@ def measures_table(record: Record) -> list[str]:
     return table(["measure", "where", "as measured", "as modified"], rows)
 
 
+def held_by_bracket(turn: Record) -> bool:
+    """True where the stop brackets end a turn, short of its first limit."""
+    return bool(turn["rack_mm"] < turn["limits"][0]["rack_mm"] - ROUNDING)
+
+
 def limits_table(record: Record) -> list[str]:
-    """Limits of the modified car for each turn, each as if it were the only one, in the order they are met."""
+    """Limits of the modified car for each turn, each as if it were the only one, in the order they are met.
+
+    The stop brackets go before them where they end the turn.
+    """
     units = units_of(record)
     rows = []
     for turn, state in record["as_modified"]["turns"].items():
+        if held_by_bracket(state):
+            lock = f"{state['lock_deg']:.1f}°"
+            rows.append([turn, STOP_BRACKET, "arm", lock, length_text(state["rack_mm"], units), ""])
         for limit in state["limits"]:
             rows.append([turn, escaped(limit["name"]), *_met(limit, units)])
         for limit in state["limits_aside"]:
@@ -223,9 +238,13 @@ def gains(record: Record) -> list[str]:
         gain = state["gain"]
         if gain is not None:
             by = _size(gain, "amount", units)
+            first = f"{escaped(gain['name'])} comes first"
+            if held_by_bracket(state):
+                short = length_text(state["limits"][0]["rack_mm"] - state["rack_mm"], units)
+                first = f"the {STOP_BRACKET} holds the wheel {short} of rack before {escaped(gain['name'])}"
             lines.append(
-                f"In the {turn} turn {escaped(gain['name'])} comes first; {by} of it brings {gain['lock_deg']:.1f}° "
-                f"more, and then {escaped(gain['next'])} is met."
+                f"In the {turn} turn {first}; {by} of it brings {gain['lock_deg']:.1f}° more, and then "
+                f"{escaped(gain['next'])} is met."
             )
     never: dict[str, tuple[float, str]] = {}
     states = list(record["as_modified"]["turns"].values())

@@ -14,13 +14,13 @@ from locksweep import __version__
 from locksweep.documents.caution import BEFORE_DRIVING, ENGINEER, GENERAL
 from locksweep.documents.changes import changes_said
 from locksweep.documents.ladder import ladder_record
-from locksweep.documents.summary import gains
+from locksweep.documents.summary import STOP_BRACKET, gains, held_by_bracket
 from locksweep.documents.verdicts import least_margin, members_short, path_words
 from locksweep.documents.wording import in_reader_units
 from locksweep.report.bars import bars, wheels
 from locksweep.report.body_gaps import body_gaps, far_of
 from locksweep.report.curves import bands, curves
-from locksweep.report.headline import STOP_BRACKET, answer, headline, held_by_bracket
+from locksweep.report.headline import answer, headline
 from locksweep.report.meshes import Mesh, placed
 from locksweep.report.motion import Grid, frames, grid_of, poses_of, tracks
 from locksweep.report.numbers import plain

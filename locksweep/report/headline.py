@@ -6,11 +6,9 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from locksweep.documents.record import units_of
+from locksweep.documents.summary import STOP_BRACKET, held_by_bracket
 
 Record = Mapping[str, Any]
-STOP_BRACKET = "stop bracket"
-ROUNDING = 0.006
-"""mm; the record holds hundredths."""
 
 
 def answer(record: Record) -> str:
@@ -23,11 +21,6 @@ def answer(record: Record) -> str:
         f"The wanted lock of {goal['lock_deg']:.1f}° is reached on paper: {turns['left']['lock_deg']:.1f}° to the "
         f"left, {turns['right']['lock_deg']:.1f}° to the right, from {before:.1f}° as measured."
     )
-
-
-def held_by_bracket(turn: Record) -> bool:
-    """True where the stop brackets end a turn, short of the first limit."""
-    return bool(turn["rack_mm"] < turn["limits"][0]["rack_mm"] - ROUNDING)
 
 
 def headline(record: Record) -> list[dict[str, str]]:

@@ -63,7 +63,7 @@ export function limitsSection(data) {
       `The ${turn} turn's limits, first one first`,
       mine.map((one, i) => ({
         words: one.name,
-        aside: one.counts ? `(${one.where})` : `(${one.where}), does not end the lock`,
+        aside: [one.name.includes(one.where) ? null : one.where, one.counts ? null : "does not end the lock"].filter(Boolean).join(", "),
         value: one.lock_deg,
         strong: one.counts && i === mine.findIndex((item) => item.counts),
         faint: !one.counts,
@@ -127,7 +127,7 @@ function bars(title, rows, most, wanted) {
     el(
       "li",
       { class: row.faint ? "faint" : null },
-      el("span", { class: "bar-words" }, el("bdi", {}, row.words), el("span", { class: "bar-aside", dir: "auto" }, ` ${row.aside}`)),
+      el("span", { class: "bar-words" }, el("bdi", {}, row.words), row.aside ? el("span", { class: "bar-aside", dir: "auto" }, ` (${row.aside})`) : null),
       el("span", { class: "bar-value" }, angle(row.value)),
       svg(
         "svg",
