@@ -12,7 +12,11 @@ from typing import Any
 import pytest
 
 from locksweep.building import BuildResult
-from locksweep.report.page import embedded, page_text
+from locksweep.job import parse_job
+from locksweep.report.document import report_document
+from locksweep.report.page import data_in, embedded, page_text
+from locksweep.solved import solve_job
+from tests.locksweep.pipeline import edited, full_job
 
 BUNDLE = "locksweep/report/bundle"
 
@@ -78,6 +82,33 @@ def test_hostile_name_stays_text(name: str) -> None:
     hostile = page_text(document)
     tags = re.compile(r"<[/!a-zA-Z]")
     assert len(tags.findall(plain)) == len(tags.findall(hostile))
+
+
+def test_hostile_job_file_stays_text(tmp_path: Path) -> None:
+    """From a job file whose every name is hostile to the page: the names are whole in the data, where sentences have
+    taken them up as well, and the page has no more elements than with plain names."""
+    names = {
+        "Alder coupe, 50 degrees on 17s": "</script><script>alert('job')</script>",
+        "Alder coupe": "<img src=x onerror=alert(1)> & `ticked` **bold** | piped",
+        "frame rail": "\u05d0\u05d1\u05d2 rail <b>",
+        "rear inner panel": "panel " + "long" * 13,
+    }
+    plain = full_job()
+    hostile = edited(plain, *((f'name = "{old}"', f"name = {json.dumps(new)}") for old, new in names.items()))
+    pages = []
+    for text in (plain, hostile):
+        solved = solve_job(parse_job(text))
+        pages.append(page_text(report_document(solved, solved.record(), tmp_path)))
+    document = data_in(pages[1])
+    job, car, rail, panel = names.values()
+    assert (job, car) == (document["job"]["name"], document["job"]["car"])
+    limits = [one["name"] for one in document["limits"]]
+    assert f"tyre on {rail}" in limits
+    assert f"tyre on {panel}, uncut" in limits
+    assert any(f"tyre on {rail}" in note for note in document["limit_notes"])
+    assert any(panel in part["fits"] for part in document["parts"])
+    tags = re.compile(r"<[/!a-zA-Z]")
+    assert len(tags.findall(pages[0])) == len(tags.findall(pages[1]))
 
 
 def test_bundle_is_made_from_its_source(checkout: Path) -> None:
