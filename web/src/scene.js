@@ -207,7 +207,8 @@ function materialsOf(palette) {
     edge: lines(),
     swept: lit(0.2),
     ghost: lit(0.35),
-    ghostLine: lines(),
+    // Over the modified car, which would hide most of them, and in a colour that stands out from ground and tyre alike.
+    ghostLine: lines(1, { depthTest: false }),
     ground: lines(0.6),
     contact: plain(),
   };
@@ -224,7 +225,7 @@ function materialsOf(palette) {
     made.edge.color.set(colours.edge);
     made.swept.color.set(colours.accent);
     made.ghost.color.set(colours.muted);
-    made.ghostLine.color.set(colours.muted);
+    made.ghostLine.color.set(colours.part);
     made.ground.color.set(colours.grid);
     made.contact.color.set(colours.ink);
   };
@@ -425,7 +426,9 @@ function ring(radius, along, material) {
     const angle = (2 * Math.PI * i) / ROUND;
     points.push(new Vector3(radius * Math.cos(angle), along, radius * Math.sin(angle)));
   }
-  return new LineLoop(new BufferGeometry().setFromPoints(points), material);
+  const loop = new LineLoop(new BufferGeometry().setFromPoints(points), material);
+  loop.renderOrder = 4;
+  return loop;
 }
 
 function meshGeometry(vertices, triangles) {
