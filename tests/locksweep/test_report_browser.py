@@ -343,6 +343,27 @@ def test_without_webgl_the_rest_remains(manager: Any, report: Path) -> None:
         assert not [line for line in page.heard if line.startswith("error: ")]
 
 
+def test_scan_of_bare_points_is_seen(visitor: Visitor, report: Path, tmp_path: Path) -> None:
+    """A body that is points without a mesh changes the picture when it is shown and hidden, as a mesh does."""
+    data = data_of(report)
+    for body in data["surroundings"]["bodies"]:
+        body["triangles"] = []
+    path = tmp_path / "points.html"
+    path.write_text(page_text(data), encoding="utf-8")
+    page = visitor.open(path)
+    drawn = (
+        "(body) => { locksweep.state.set({ body, parts: false, tyres: false }); locksweep.scene.draw();"
+        " const { width, height } = document.querySelector('canvas.scene');"
+        " const copy = new OffscreenCanvas(width, height).getContext('2d');"
+        " copy.drawImage(document.querySelector('canvas.scene'), 0, 0);"
+        " return [...new Uint32Array(copy.getImageData(0, 0, width, height).data.buffer)]; }"
+    )
+    without, shown = (page.evaluate(drawn, body) for body in (False, True))
+    points = sum(len(body["clearance_mm"]) for body in data["surroundings"]["bodies"])
+    # Points lie before one another; half of them seen is a picture of it.
+    assert sum(one != other for one, other in zip(without, shown, strict=True)) > points / 2
+
+
 def test_inch_job_is_charted_in_inches(visitor: Visitor, report: Path, tmp_path: Path) -> None:
     """For whoever measured in inches the charts' axes, readings and tables are in inches: 25.4 mm each."""
     data = data_of(report)

@@ -18,7 +18,8 @@ import { drawnLast, plain } from "./materials.js";
 function meshGeometry(vertices, triangles) {
   const geometry = new BufferGeometry();
   geometry.setAttribute("position", new BufferAttribute(new Float32Array(vertices), 3));
-  geometry.setIndex(triangles);
+  // An index of nothing would draw nothing, not the bare points.
+  if (triangles.length) geometry.setIndex(triangles);
   return geometry;
 }
 
@@ -59,7 +60,8 @@ export function bodyOf(data, condition, palette) {
       geometry.computeVertexNormals();
       mesh = drawnLast(new Mesh(geometry, plain(0.82, { vertexColors: true, depthWrite: true })));
     } else {
-      mesh = new Points(geometry, new PointsMaterial({ vertexColors: true, size: 6 }));
+      // So many px from near and from afar: a point of a few mm is none from where one sees the whole.
+      mesh = new Points(geometry, new PointsMaterial({ vertexColors: true, size: 4, sizeAttenuation: false }));
     }
     if (one.frame === "body") root.add(mesh);
     else {
