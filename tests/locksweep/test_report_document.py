@@ -19,11 +19,14 @@ from locksweep.building import BuildResult
 from locksweep.documents.markdown import escaped
 from locksweep.job import parse_job
 from locksweep.report.bars import tyre_section
+from locksweep.report.body_gaps import least_by_pose
 from locksweep.report.motion import grid_of, quaternions
 from locksweep.report.swept import reach
 from locksweep.report.tables import said
 from locksweep.schemas import schema_text
 from locksweep.solved import solve_job
+from solver.body.revolved import tyre_solid
+from solver.body.swept import SweptRevolved
 from solver.corner import pose_corner
 from solver.measures import camber_angle, steer_angle
 from solver.solution import Solution, solve
@@ -245,6 +248,19 @@ def test_gaps_to_the_body_are_those_of_its_points(data: Data, solution: Solution
                 assert expected == pytest.approx(shown["gap_mm"][rack][travel], abs=0.1)
         # The panel is gone through at lock, so this has something to tell.
         assert min(shown["least_mm"]) < 0
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(1, 300), st.floats(1, 2000))
+def test_no_point_is_left_out(seed: int, count: int, size: float) -> None:
+    """Whatever the cloud, the least distance in each pose is that of all points in all poses."""
+    random = np.random.default_rng(seed)
+    axes = random.normal(size=(20, 3))
+    axes /= np.linalg.norm(axes, axis=1)[:, None]
+    tyre = Tyre("test", outside_diameter=600.0, section_width=200.0, rim_diameter=400.0)
+    swept = SweptRevolved(tyre_solid(tyre), random.normal(scale=50.0, size=(20, 3)), axes)
+    points = random.uniform(-size, size, (count, 3))
+    expected = swept.distances(points).min(axis=0)
+    assert expected == pytest.approx(least_by_pose(points, swept), abs=1e-6)
 
 
 def test_nothing_reads_as_approval(data: Data) -> None:
