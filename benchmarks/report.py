@@ -49,11 +49,12 @@ def adding() -> tuple[dict[str, float], str]:
     from locksweep.report.meshes import light_mesh
     from locksweep.report.page import page_text
     from locksweep.solved import solve_job
-    from parts.catalogue import build
+    from parts.catalogue import build, family_of
 
     solved = solve_job(load_job(JOB))
     record = solved.record()
-    solids = {part.name: build(part.dimensions) for part in solved.parts}
+    solid = [part for part in solved.parts if not family_of(part.dimensions).paper]
+    solids = {part.name: build(part.dimensions) for part in solid}
     data, document = timed(lambda: report_document(solved, record, JOB.parent))
     meshing, meshes = timed(lambda: {name: light_mesh(solid) for name, solid in solids.items()})
     page, text = timed(lambda: page_text(with_meshes(document, solved, meshes)))

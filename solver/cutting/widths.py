@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -61,12 +62,18 @@ def across(outline: Outline) -> Width:
     The lesser of its least passage and of its least extent square to any edge or chord, which for straight edges is
     the width of its convex hull.
     """
+    shape, corner = _shape(outline)
+    return _moved(_across(shape), corner)
+
+
+@lru_cache(maxsize=64)
+def _across(outline: Outline) -> Width:
     (low_x, low_y), (high_x, high_y) = outline_box(outline)
     extent = Width(
         min(_extents(outline), default=min(high_x - low_x, high_y - low_y)),
         ((low_x + high_x) / 2, (low_y + high_y) / 2),
     )
-    narrow = passages(outline).inside
+    narrow = _passages(outline, math.inf).inside
     return extent if narrow is None or narrow.size >= extent.size - 1e-9 else narrow
 
 
@@ -80,6 +87,23 @@ class Passages(NamedTuple):
 
 def passages(outline: Outline, near: float = math.inf) -> Passages:
     """The narrowest places of an outline; those wider than ``near`` mm are not looked for."""
+    shape, corner = _shape(outline)
+    inside, outside = _passages(shape, near)
+    return Passages(inside and _moved(inside, corner), outside and _moved(outside, corner))
+
+
+def _shape(outline: Outline) -> tuple[Outline, tuple[float, float]]:
+    """An outline with its first corner at the origin, and that corner: slots alike are worked out once."""
+    x0, y0, _ = outline[0]
+    return tuple((round(x - x0, 9), round(y - y0, 9), bulge) for x, y, bulge in outline), (x0, y0)
+
+
+def _moved(width: Width, by: tuple[float, float]) -> Width:
+    return Width(width.size, (width.at[0] + by[0], width.at[1] + by[1]))
+
+
+@lru_cache(maxsize=64)
+def _passages(outline: Outline, near: float) -> Passages:
     edges = edges_of(outline)
     count = len(edges.start)
     if count < OPPOSITE:
