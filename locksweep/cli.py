@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import signal
 import sys
@@ -98,9 +97,6 @@ def _end(code: Exit, message: str) -> NoReturn:
 
 def main() -> None:
     """Run the command line; what goes wrong ends in one message and an exit code, never in a traceback."""
-    # A command ends within seconds and what it makes lives to its end: looking for garbage among the CAD kernel's
-    # hundred thousands of objects would take a tenth of a build.
-    gc.disable()
     # No pydantic plugin is wanted, and looking for some costs a tenth of the start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Matrices of three by three gain nothing from threads, and to start and end those takes a seventh of a short run.

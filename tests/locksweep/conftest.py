@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import signal
 import sys
 from collections.abc import Callable, Iterator
@@ -37,7 +36,7 @@ def solved() -> dict[str, Solved]:
 
 @pytest.fixture
 def locksweep(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Iterator[Command]:
-    """The command line, run within this process, which keeps its own way with signals and garbage."""
+    """The command line, run within this process, which keeps its own way with signals."""
     numbers = (signal.SIGINT, signal.SIGTERM)
     before = {number: signal.getsignal(number) for number in numbers}
 
@@ -56,7 +55,6 @@ def locksweep(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str
     yield call
     for number, handler in before.items():
         signal.signal(number, handler)
-    gc.enable()
 
 
 @pytest.fixture
