@@ -6,13 +6,17 @@ import os
 import re
 import sys
 from collections.abc import Mapping
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from locksweep.documents.cutting import cutting_warnings
 from locksweep.documents.record import units_of
 from locksweep.documents.summary import changes_table, gains, limits_table, measures_table
 from locksweep.documents.verdicts import least_margin
 from locksweep.documents.wording import in_reader_units
+
+if TYPE_CHECKING:
+    from locksweep.after_build import Left
 
 BETWEEN_CELLS = re.compile(r"(?<!\\)\|")
 """A bar that isn't escaped."""
@@ -26,6 +30,16 @@ def say(text: str = "") -> None:
 def warn(text: str) -> None:
     """To standard error."""
     _write(sys.stderr, text)
+
+
+def say_left(left: Left, what: str, done: str, built: Path) -> None:
+    """Where something that is made of a build was left; ``what`` it is, what was ``done``, the build's folder."""
+    for name in left.others:
+        warn(f"{left.folder.parent / name}: another {what} of this revision, left as it is")
+    if left.unchanged:
+        say(f"{left.folder}: nothing changed since this was {done}.")
+    else:
+        say(f"{left.folder}: {done} from {built}")
 
 
 def progress(step: str) -> None:

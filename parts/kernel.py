@@ -7,7 +7,6 @@ nothing is shown; that is answered with the package to install.
 
 from __future__ import annotations
 
-import gc
 import importlib
 import re
 import signal
@@ -53,19 +52,6 @@ def missing_library(error: ImportError) -> MissingLibraryError | None:
 
 
 @contextmanager
-def _uncollected() -> Iterator[None]:
-    """No garbage is looked for within the block: loading makes next to none, and looking takes a sixth of its time."""
-    if not gc.isenabled():
-        yield
-        return
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
-
-
-@contextmanager
 def _uninterrupted() -> Iterator[None]:
     """Signals wait until the block has ended: one that cuts short the loading of a compiled library leaves half of it
     behind, which ends in another error or in the end of the process."""
@@ -93,7 +79,7 @@ class _Umbrella(types.ModuleType):
 sys.modules.setdefault("vtk", _Umbrella("vtk"))
 
 try:
-    with _uninterrupted(), _uncollected():
+    with _uninterrupted():
         import cadquery as cq
         from OCP import (
             TDF,

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from locksweep import __version__
 from locksweep.documents.title_data import title_data
+from locksweep.documents.verdicts import OVERRIDDEN
 from locksweep.revisions import SUMMARY, Built, as_written, copy_unchanged, identity
 from locksweep.solved import Solved
 from parts.catalogue import build as build_solid
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     from locksweep.report.meshes import Mesh
     from parts.drawing.title_block import Issue
     from parts.kernel import cq
-
-OVERRIDDEN = "STRENGTH CHECK OVERRIDDEN"
-"""What every file of a part says that is made although a check falls short."""
 
 
 @dataclass(frozen=True)

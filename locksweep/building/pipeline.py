@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -137,10 +136,6 @@ def _solved_while_loading(job: Job, job_folder: Path, progress: Progress) -> tup
     with beside(lambda: _solved_ahead(job, job_folder)) as answer:
         import parts.drawing.sheet
         import parts.mock_up  # noqa: F401
-
-        # Some hundred thousand objects that stay: to look through them for garbage again and again, in both processes,
-        # takes a tenth of a build.
-        gc.freeze()
     return answer.value
 
 

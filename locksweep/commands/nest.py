@@ -40,7 +40,7 @@ def run(
     ] = False,
 ) -> None:
     """Lay out all flat parts of the last build, as often as they are wanted, on sheets of plate: DXF and a picture."""
-    from locksweep.console import say, warn
+    from locksweep.console import say, say_left
     from locksweep.nest.picture import facts, from_bar
     from locksweep.nest.write import nest_job
 
@@ -48,12 +48,7 @@ def run(
     if found is None:
         say("This job has no part that is cut out of plate.")
         return
-    for name in found.others:
-        warn(f"{found.folder.parent / name}: another layout of this revision, left as it is")
-    if found.unchanged:
-        say(f"{found.folder}: nothing changed since this was laid out.")
-    else:
-        say(f"{found.folder}: laid out from {found.of}")
+    say_left(found.left, "layout", "laid out", found.of)
     for name, each in found.sheets.items():
         count = len(each.placed)
         say(f"  {name}: {count} piece{'s' if count > 1 else ''}, {each.material}")

@@ -21,16 +21,11 @@ def run(
     ] = None,
 ) -> None:
     """Pack the last build for machining, cutting and printing: files, a list, and a request ready to send."""
-    from locksweep.console import say, warn
+    from locksweep.console import say, say_left
     from locksweep.pack.write import pack_job
 
     packed = pack_job(job, out, since)
-    for name in packed.others:
-        warn(f"{packed.folder.parent / name}: another pack of this revision, left as it is")
-    if packed.unchanged:
-        say(f"{packed.folder}: nothing changed since this was packed.")
-    else:
-        say(f"{packed.folder}: packed from {packed.of}")
+    say_left(packed.left, "pack", "packed", packed.of)
     for shop, rows in packed.parts.items():
         say(f"  {shop}.zip: {', '.join(f'{row.part} ({row.quantity})' for row in rows)}")
     if packed.same:

@@ -13,6 +13,10 @@ PATHS = {
 }
 
 
+OVERRIDDEN = "STRENGTH CHECK OVERRIDDEN"
+"""What every file of a part says that is made although a check falls short."""
+
+
 def path_words(role: str) -> str:
     """Where a part stands in the load path, without stresses."""
     return PATHS[role].replace("*", "")

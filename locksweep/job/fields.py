@@ -88,7 +88,7 @@ class Point(Field):
 
     def read(self, value: object, units: FileUnits) -> Vector:
         """In mm."""
-        return _three(value, units, self.coordinate.read, "a point [x, y, z] of three lengths")
+        return three(value, units, self.coordinate.read, "a point [x, y, z] of three lengths")
 
 
 class Direction(Field):
@@ -97,7 +97,7 @@ class Direction(Field):
     def read(self, value: object, units: FileUnits) -> Vector:
         """As a unit vector."""
         expected = "a direction [x, y, z] of three plain numbers"
-        x, y, z = _three(value, units, self._component, expected)
+        x, y, z = three(value, units, self._component, expected)
         length = math.hypot(x, y, z)
         if length < 1e-9:
             raise BadValueError(f"[{x:g}, {y:g}, {z:g}]", expected, "at least one of them must not be 0")
@@ -274,9 +274,10 @@ class Thread(Field):
         return parse_thread(value)
 
 
-def _three(
+def three(
     value: object, units: FileUnits, read: Callable[[object, FileUnits], float], expected: str
 ) -> Vector:
+    """A list of three, each read; or one error that holds those of all that are bad."""
     if not isinstance(value, list) or len(value) != 3:
         raise BadValueError(written(value), expected)
     x, y, z = all_good(value, lambda item: read(item, units), expected)

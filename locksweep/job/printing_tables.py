@@ -2,8 +2,7 @@
 
 from typing import Annotated, Any
 
-from locksweep.job.fields import Choice, Field, Quantity
-from locksweep.job.quantities import BadValueError, written
+from locksweep.job.fields import Choice, Field, Quantity, three
 from locksweep.job.schema import FileTable, Table
 from locksweep.job.units import FileUnits
 from solver.car import Vector
@@ -20,17 +19,7 @@ class Bed(Field):
         expected = (
             f"a list of three, length, width and height of what fits: each {self.length.expected(units)}"
         )
-        if not isinstance(value, list) or len(value) != 3:
-            raise BadValueError(written(value), expected)
-        found, parts = [], []
-        for index, item in enumerate(value):
-            try:
-                found.append(self.length.read(item, units))
-            except BadValueError as error:
-                parts.append((index, error))
-        if parts:
-            raise BadValueError(written(value), expected, parts=tuple(parts))
-        return (found[0], found[1], found[2])
+        return three(value, units, self.length.read, expected)
 
 
 class PrintingTable(Table):

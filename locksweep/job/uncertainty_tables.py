@@ -3,8 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any
 
-from locksweep.job.fields import Field, Quantity
-from locksweep.job.quantities import BadValueError, written
+from locksweep.job.fields import Field, Quantity, three
 from locksweep.job.schema import FileTable, KeepClearTable, Table
 from locksweep.job.units import FileUnits
 from solver.car import Vector
@@ -21,17 +20,7 @@ class Spread(Field):
             one = self.length.read(value, units)
             return (one, one, one)
         expected = f"{self.length.expected(units)}, or a list of three: fore and aft, across, up and down"
-        if len(value) != 3:
-            raise BadValueError(written(value), expected)
-        found, parts = [], []
-        for index, item in enumerate(value):
-            try:
-                found.append(self.length.read(item, units))
-            except BadValueError as error:
-                parts.append((index, error))
-        if parts:
-            raise BadValueError(written(value), expected, parts=tuple(parts))
-        return (found[0], found[1], found[2])
+        return three(value, units, self.length.read, expected)
 
 
 Coordinates = Annotated[Vector, Spread()]

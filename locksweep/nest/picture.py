@@ -12,7 +12,7 @@ from locksweep.nest.labels import roomiest
 from locksweep.nest.layout import Sheet, counted
 from locksweep.note.paint import PAGE, Painter
 from locksweep.note.shapes import Drawing, Line, Shape, Words, moved
-from locksweep.note.sheet import Setter, Strip
+from locksweep.note.sheet import Setter, Strip, paint_pages
 from locksweep.units import Units, length_text
 from solver.families.base import Outline
 from solver.vectors import Array
@@ -53,14 +53,8 @@ def pdf_bytes(
     width = PAGE[0] - 2 * MARGIN
     setter = Setter(painter, SIZE, width)
     for heading, file, sheet in pages:
-        top = PAGE[1] - MARGIN
-        for strip in _strips(setter, title, heading, file, sheet, caution, units, machined):
-            if top - strip.height < MARGIN - 1e-6:
-                painter.end_page()
-                top = PAGE[1] - MARGIN
-            strip.paint(painter, MARGIN, top)
-            top -= strip.height
-        painter.end_page()
+        strips = list(_strips(setter, title, heading, file, sheet, caution, units, machined))
+        paint_pages(painter, strips, MARGIN)
     return painter.finished()
 
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from locksweep import __version__
+from locksweep.after_build import Left, last_build, leave
 from locksweep.documents.record import CAUTION
+from locksweep.documents.verdicts import OVERRIDDEN
 from locksweep.file_names import file_name
-from locksweep.folder import sha256, whole_folder, write_text
 from locksweep.job import parse_job
 from locksweep.job.findings import printable
 from locksweep.job.source import read_text
@@ -20,13 +20,9 @@ from locksweep.nest.layout import Sheet, counted, nest
 from locksweep.nest.options import USUAL, sheet_size, stock_for
 from locksweep.nest.picture import pdf_bytes
 from locksweep.nest.pieces import Lot, lots_of, machined_of
-from locksweep.pack.lists import OVERRIDDEN
-from locksweep.pack.write import last_build
-from locksweep.revisions import MANIFEST, Built
-from locksweep.solved import json_text, solve_job
+from locksweep.solved import solve_job
 from locksweep.units import INCH_UNITS, Units
 from parts.dxf import Label, write_dxf
-from parts.files import write_bytes
 from solver.cutting.processes import process
 from solver.stock import plate_label
 
@@ -43,18 +39,15 @@ LETTER = 0.9
 class Nested:
     """What was laid out.
 
-    folder: with the files; of: the revision; sheets: each with the name of its DXF file
+    left: where the files are; of: the revision; sheets: each with the name of its DXF file
     machined: parts with an outline that come from bar, with their quantities: they are on no sheet
-    unchanged: these very files were there already; others: layouts of this revision that were left as they are
     """
 
-    folder: Path
+    left: Left
     of: Path
     sheets: dict[str, Sheet]
     machined: tuple[str, ...]
     units: Units
-    unchanged: bool
-    others: tuple[str, ...]
 
 
 def nest_job(
@@ -104,20 +97,8 @@ def nest_job(
         units,
         machined,
     )
-    target, there, others = _target(built, files)
-    if not there:
-        with whole_folder(target) as folder:
-            for name, data in files.items():
-                write_bytes(folder / name, data)
-            manifest = {
-                "format": "locksweep nest manifest 1",
-                "tool": {"name": "locksweep", "version": __version__},
-                "revision": built.revision,
-                "of": sha256(built.folder / MANIFEST),
-                "files": {name: sha256(folder / name) for name in sorted(files)},
-            }
-            write_text(folder / MANIFEST, json_text(manifest))
-    return Nested(target, built.folder, sheets, machined, units, there, others)
+    left = leave(built, f"{FOLDER}{built.revision}", files, "nest")
+    return Nested(left, built.folder, sheets, machined, units)
 
 
 def _stem(lot: Lot) -> str:
@@ -171,26 +152,3 @@ def _labels(sheet: Sheet) -> list[Label]:
         if height >= LETTERING[0]:
             found.append(Label(text, room.at, round(height, 1)))
     return found
-
-
-def _target(built: Built, files: dict[str, bytes]) -> tuple[Path, bool, tuple[str, ...]]:
-    """The folder, whether these files are there already, and other layouts that are in the way."""
-    target = built.folder.parent / f"{FOLDER}{built.revision}"
-    others: list[str] = []
-    while target.exists():
-        if _same(target, files):
-            return target, True, tuple(others)
-        others.append(target.name)
-        target = target.with_name(f"{FOLDER}{built.revision}-{len(others) + 1}")
-    return target, False, tuple(others)
-
-
-def _same(folder: Path, files: dict[str, bytes]) -> bool:
-    """Whether a folder holds these files and no others beside its manifest."""
-    try:
-        there = {child.name for child in folder.iterdir()} - {MANIFEST}
-        return there == files.keys() and all(
-            (folder / name).read_bytes() == data for name, data in files.items()
-        )
-    except OSError:
-        return False

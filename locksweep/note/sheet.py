@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import takewhile
 from typing import NamedTuple
 
-from locksweep.note.paint import Painter
+from locksweep.note.paint import PAGE, Painter
 from locksweep.note.shapes import Drawing
 
 Paint = Callable[[Painter, float, float], None]
@@ -143,6 +143,16 @@ class Setter:
                 x += width
 
         return Strip(height, paint)
+
+
+def paint_pages(painter: Painter, strips: Sequence[Strip], margin: float) -> None:
+    """Paint strips on as many sheets as they take, ``margin`` mm free all round."""
+    for page in paged(strips, PAGE[1] - 2 * margin + 1e-6):
+        top = PAGE[1] - margin
+        for strip in page:
+            strip.paint(painter, margin, top)
+            top -= strip.height
+        painter.end_page()
 
 
 def paged(strips: Sequence[Strip], height: float) -> list[list[Strip]]:

@@ -6,8 +6,9 @@ import csv
 import io
 from collections.abc import Sequence
 
+from locksweep.documents.verdicts import OVERRIDDEN
 from locksweep.note.paint import PAGE, Painter
-from locksweep.note.sheet import Setter, Strip
+from locksweep.note.sheet import Setter, Strip, paint_pages
 from locksweep.pack.shops import Row, Shop
 from locksweep.units import Units, length_text, sentence_text, sides_text
 
@@ -44,7 +45,6 @@ CARRIES = (
 MARGIN = 13.0
 SIZES = (2.9, 2.6, 2.35, 2.1, 1.9, 1.7, 1.5, 1.3)
 """Of the font in mm; the largest at which all of it has room on one page is taken."""
-OVERRIDDEN = "STRENGTH CHECK OVERRIDDEN"
 
 
 def csv_bytes(rows: Sequence[Row]) -> bytes:
@@ -85,14 +85,7 @@ def pdf_bytes(shop: Shop, rows: Sequence[Row], title: str, caution: str, units: 
         strips = _strips(Setter(painter, size, width), shop, rows, title, caution, units)
         if sum(strip.height for strip in strips) <= height:
             break
-    top = PAGE[1] - MARGIN
-    for strip in strips:
-        if top - strip.height < MARGIN - 1e-6:
-            painter.end_page()
-            top = PAGE[1] - MARGIN
-        strip.paint(painter, MARGIN, top)
-        top -= strip.height
-    painter.end_page()
+    paint_pages(painter, strips, MARGIN)
     return painter.finished()
 
 

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from locksweep.documents.cutting import cutting_warnings, cutting_words
+from locksweep.documents.verdicts import OVERRIDDEN
 from locksweep.pack.lists import (
-    OVERRIDDEN,
     blank_words,
     cut_words,
     material_words,

@@ -99,7 +99,7 @@ def test_sheets_hold_all_parts(built: Path, demo: BuildResult) -> None:
     holes: Counter[str] = Counter()
     lines: Counter[str] = Counter()
     for name, sheet in done.sheets.items():
-        path = done.folder / name
+        path = done.left.folder / name
         shapes = []
         for layer, points in outlines(path):
             if layer == "CUT_OUTER":
@@ -121,15 +121,15 @@ def test_files_say_kerf_and_sheet(built: Path) -> None:
     done = nest_job(built / "job-file.toml", built / "sets")
     assert done is not None
     for name, sheet in done.sheets.items():
-        told = dict(ezdxf.readfile(done.folder / name).header.custom_vars.properties)
+        told = dict(ezdxf.readfile(done.left.folder / name).header.custom_vars.properties)
         assert "kerf and lead-in are left to the shop" in told["Kerf"]
         assert f"{sheet.thickness:g} mm" == told["Thickness"]
         assert told["Sheet"].startswith("1000 mm x 2000 mm")
         assert all(placed.piece.title in told["Pieces"] for placed in sheet.placed)
-    manifest = json.loads((done.folder / "manifest.json").read_text(encoding="utf-8"))
+    manifest = json.loads((done.left.folder / "manifest.json").read_text(encoding="utf-8"))
     assert {*done.sheets, "nest.pdf"} == set(manifest["files"])
     Draft202012Validator(json.loads(schema_text("nest"))).validate(manifest)
-    with pdfplumber.open(done.folder / "nest.pdf") as pdf:
+    with pdfplumber.open(done.left.folder / "nest.pdf") as pdf:
         assert len(done.sheets) == len(pdf.pages)
         text = "\n".join(page.extract_text() for page in pdf.pages)
     for name, sheet in done.sheets.items():
@@ -146,7 +146,7 @@ def test_single_layer_has_outlines_alone(built: Path) -> None:
     done = nest_job(built / "job-file.toml", built / "sets", single_layer=True, names=True)
     assert done is not None
     for name in done.sheets:
-        space = ezdxf.readfile(done.folder / name).modelspace()
+        space = ezdxf.readfile(done.left.folder / name).modelspace()
         assert {("LWPOLYLINE", "0")} == {(each.dxftype(), each.dxf.layer) for each in space}
 
 
@@ -156,8 +156,8 @@ def test_names_lie_in_the_metal(built: Path) -> None:
     assert done is not None
     seen = set()
     for name in done.sheets:
-        found = list(outlines(done.folder / name))
-        for text in ezdxf.readfile(done.folder / name).modelspace().query("TEXT"):
+        found = list(outlines(done.left.folder / name))
+        for text in ezdxf.readfile(done.left.folder / name).modelspace().query("TEXT"):
             assert "MARK" == text.dxf.layer
             seen.add(text.dxf.text)
             at = box(*(2 * tuple(text.dxf.align_point)[:2]))

@@ -11,7 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from locksweep.building import BuildResult, build_job
-from locksweep.building.part_files import OVERRIDDEN
+from locksweep.documents.verdicts import OVERRIDDEN
 from locksweep.exit_codes import Exit
 from locksweep.schemas import schema_text
 from locksweep.solved import Solved

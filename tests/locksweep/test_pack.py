@@ -16,7 +16,7 @@ import pdfplumber
 import pytest
 from jsonschema import Draft202012Validator
 
-import locksweep.pack.write
+import locksweep.after_build
 from locksweep.building import BuildResult, build_job
 from locksweep.pack.shops import SHOPS, rows_for, tolerance_and_finish
 from locksweep.pack.shops import changed as changed_parts
@@ -180,7 +180,7 @@ def test_same_bytes_in_two_processes(built: Path, tmp_path_factory: pytest.TempP
         done = run("pack", "job-file.toml", "--out", "sets", cwd=folder)
         assert 0 == done.code, done.told
         found.append(contents(root_of(folder) / "pack-A"))
-        assert pack_job(folder / "job-file.toml", folder / "sets").unchanged
+        assert pack_job(folder / "job-file.toml", folder / "sets").left.unchanged
         assert found[-1] == contents(root_of(folder) / "pack-A")
     assert found[0] == found[1]
     manifest = json.loads(found[0]["manifest.json"])
@@ -343,7 +343,7 @@ def test_failure_midway_leaves_nothing(
     built: Path, monkeypatch: pytest.MonkeyPatch, failure: BaseException
 ) -> None:
     """When the second archive can't be written, or Ctrl-C is pressed then, nothing of the pack is left."""
-    write, calls = locksweep.pack.write.write_bytes, []
+    write, calls = locksweep.after_build.write_bytes, []
 
     def fail(path: Path, data: bytes) -> None:
         calls.append(path)
@@ -351,7 +351,7 @@ def test_failure_midway_leaves_nothing(
             raise failure
         write(path, data)
 
-    monkeypatch.setattr(locksweep.pack.write, "write_bytes", fail)
+    monkeypatch.setattr(locksweep.after_build, "write_bytes", fail)
     expected = KeyboardInterrupt if isinstance(failure, KeyboardInterrupt) else WriteError
     with pytest.raises(expected):
         pack_job(built / "job-file.toml", built / "sets")
